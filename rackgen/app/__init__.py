@@ -1,0 +1,1 @@
+"""The programs a person runs."""

@@ -1,0 +1,1 @@
+"""Pure geometry, floats in and out: no presets, no parts, no files."""

@@ -1,0 +1,1 @@
+"""Parts as numpy triangles, made without the CAD kernel."""

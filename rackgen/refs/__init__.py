@@ -1,0 +1,1 @@
+"""Numbers that come from outside the project, each with its source."""

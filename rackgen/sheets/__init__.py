@@ -1,0 +1,1 @@
+"""What the shop reads, as plain data: lists, marks and flat patterns."""

@@ -1,0 +1,1 @@
+"""Parts as exact solids; the only package that loads the CAD kernel."""

@@ -1,0 +1,1 @@
+"""What is asked for, read from preset files into frozen, validated records."""
