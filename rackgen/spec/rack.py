@@ -1,0 +1,137 @@
+"""The rack that is asked for. Only the basket's outside sizes are needed; None leaves the choice to the builders."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+
+@dataclass(frozen=True)
+class BasketWish:
+    """The basket.
+
+    Attributes:
+        width: outside, mm.
+        length: outside, mm.
+        height: from the underside of the lower ring to the top of the upper, mm.
+        ring_tube: stock name for the rings.
+        bar_tube: stock name for bearers and uprights.
+        bearers: places fore and aft of mid-length, mm; an even count keeps them off the butts.
+        side_uprights: places fore and aft of mid-length, mm.
+        end_uprights: places left and right of the middle, mm.
+        floor: stock name of the floor's expanded metal.
+        strip: stock name of the bar over the floor's raw edge.
+        side_plates: how many bays a side, counted from the middle, get a plate; 0 for none.
+        side_plate: stock name of the side plates.
+        pads: places of the clamp pads fore and aft of mid-length, mm.
+        forward: how far the basket's middle is moved forward of the frame's, mm.
+    """
+
+    width: float
+    length: float
+    height: float
+    ring_tube: str | None = None
+    bar_tube: str | None = None
+    bearers: tuple[float, ...] | None = None
+    side_uprights: tuple[float, ...] | None = None
+    end_uprights: tuple[float, ...] | None = None
+    floor: str | None = None
+    strip: str | None = None
+    side_plates: int = 1
+    side_plate: str | None = None
+    pads: tuple[float, ...] | None = None
+    forward: float = 0.0
+
+
+@dataclass(frozen=True)
+class FrameWish:
+    """The frame that carries the basket.
+
+    Attributes:
+        tube: stock name of hoop and cross bars.
+        width: outside, mm.
+        front: X of the front tube's axis, mm.
+        cross_bars: places aft of the front tube's axis, mm.
+        leg: how the legs end: straight, with one drop bend, continued by a butted tail, or as the roof needs.
+        left_leg: length of the left leg from the front's outside, mm, where the legs are unequal.
+        right_leg: the same to the right, mm.
+        rake: fall of the frame to the rear, degrees.
+    """
+
+    tube: str | None = None
+    width: float | None = None
+    front: float | None = None
+    cross_bars: tuple[float, ...] | None = None
+    leg: Literal["auto", "straight", "drop", "tail"] = "auto"
+    left_leg: float | None = None
+    right_leg: float | None = None
+    rake: float = 0.0
+
+
+@dataclass(frozen=True)
+class MountWish:
+    """The mounts.
+
+    Attributes:
+        tilt: how a tilted plate is cured: the stub's foot cut to the plate's angle, or a square foot and a deeper cope.
+        plate: stock name of the mount plates.
+        strap: stock name of the rear straps' and braces' bar.
+        wrap: stock name of the wraps' bar.
+    """
+
+    tilt: Literal["foot", "cope"] = "foot"
+    plate: str | None = None
+    strap: str | None = None
+    wrap: str | None = None
+
+
+@dataclass(frozen=True)
+class Gaps:
+    """Wanted clearances, mm: below `tube` is a look, below `tube_stop` a stop; U-bolt bows; hatch shut line."""
+
+    tube: float = 25.0
+    tube_stop: float = 20.0
+    bow: float = 12.0
+    shut_line: float = 6.0
+
+
+@dataclass(frozen=True)
+class Waiver:
+    """One finding that the user has looked at and accepts.
+
+    Attributes:
+        code: the finding's code.
+        part: part id it is waived for; "" for findings without one.
+        reason: in the user's words; shown on every sheet.
+    """
+
+    code: str
+    part: str
+    reason: str
+
+
+@dataclass(frozen=True)
+class RackSpec:
+    """A rack that is asked for.
+
+    Attributes:
+        name: file-safe name; names the output folder and files.
+        title: shown on sheets.
+        shop: name of the shop preset.
+        vehicle: name of the vehicle preset.
+        basket: the basket.
+        frame: the frame.
+        mounts: the mounts.
+        gaps: wanted clearances.
+        waivers: accepted findings.
+    """
+
+    name: str
+    title: str
+    shop: str
+    vehicle: str
+    basket: BasketWish
+    frame: FrameWish = field(default_factory=FrameWish)
+    mounts: MountWish = field(default_factory=MountWish)
+    gaps: Gaps = field(default_factory=Gaps)
+    waivers: tuple[Waiver, ...] = ()

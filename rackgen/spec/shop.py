@@ -1,0 +1,114 @@
+"""The shop: what is on its shelf and what its machines can do."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from rackgen.spec.stock import Expanded, Flat, Rivet, Round, Sheet, Stock, UBolt
+
+
+@dataclass(frozen=True)
+class Die:
+    """One bending die.
+
+    Attributes:
+        name: as it is stamped.
+        tube_od: of the tube it takes, mm.
+        clr: radius to the tube's centreline, mm.
+        clamp: straight the clamp needs before a bend, mm.
+        tail: straight needed after the last bend, mm.
+    """
+
+    name: str
+    tube_od: float
+    clr: float
+    clamp: float
+    tail: float
+
+
+@dataclass(frozen=True)
+class Saw:
+    """The saw.
+
+    Attributes:
+        kerf: mm.
+        end_trim: cut off each end of a fresh stick, mm.
+    """
+
+    kerf: float
+    end_trim: float
+
+
+@dataclass(frozen=True)
+class Table:
+    """The cutting table.
+
+    Attributes:
+        kerf: mm.
+        smallest_hole: least diameter it cuts clean, mm.
+        can_mark: whether it can mark lines and text without cutting.
+    """
+
+    kerf: float
+    smallest_hole: float
+    can_mark: bool
+
+
+@dataclass(frozen=True)
+class Shop:
+    """A shop, complete.
+
+    Attributes:
+        name: shown on sheets.
+        unit: the unit its sheets are read in.
+        stock: everything on the shelf.
+        dies: bending dies, at most one per tube OD.
+        saw: the saw.
+        table: the cutting table.
+        u_bolts: on the shelf.
+        rivets: on the shelf.
+        fit_up_gap: kept at every coped end in lengths and templates, mm.
+        weld_shrinkage: added to bearers per joint, mm.
+        trim: left on each end of a bent tube until after bending, mm.
+        bedding: sealant bed or hard tape under fixed mounts, mm.
+        isolator: strip under clamp pads, mm.
+    """
+
+    name: str
+    unit: Literal["mm", "in"]
+    stock: tuple[Stock, ...]
+    dies: tuple[Die, ...]
+    saw: Saw
+    table: Table
+    u_bolts: tuple[UBolt, ...]
+    rivets: tuple[Rivet, ...]
+    fit_up_gap: float
+    weld_shrinkage: float
+    trim: float
+    bedding: float
+    isolator: float
+
+    def tubes(self) -> tuple[tuple[Stock, Round], ...]:
+        """Return the round tubes, largest first, thin wall before thick."""
+        found = [(s, s.section) for s in self.stock if isinstance(s.section, Round)]
+        return tuple(sorted(found, key=lambda f: (-f[1].od, f[1].wall)))
+
+    def bars(self) -> tuple[tuple[Stock, Flat], ...]:
+        """Return the flat bars, widest first, thin before thick."""
+        found = [(s, s.section) for s in self.stock if isinstance(s.section, Flat)]
+        return tuple(sorted(found, key=lambda f: (-f[1].width, f[1].thickness)))
+
+    def sheets(self) -> tuple[tuple[Stock, Sheet], ...]:
+        """Return the plates, thin first."""
+        found = [(s, s.section) for s in self.stock if isinstance(s.section, Sheet)]
+        return tuple(sorted(found, key=lambda f: f[1].thickness))
+
+    def meshes(self) -> tuple[tuple[Stock, Expanded], ...]:
+        """Return the expanded metals, light first."""
+        found = [(s, s.section) for s in self.stock if isinstance(s.section, Expanded)]
+        return tuple(sorted(found, key=lambda f: f[1].mass_per_area))
+
+    def die_for(self, od: float) -> Die | None:
+        """Return the die for a tube OD, or None when the shop has none."""
+        return next((d for d in self.dies if abs(d.tube_od - od) < 0.05), None)

@@ -1,0 +1,142 @@
+"""What stands on the shop's shelf: sections, stock, and bought parts. Lengths in mm, masses in kg."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Round:
+    """Round tube: outside diameter and wall, mm."""
+
+    od: float
+    wall: float
+
+    @property
+    def inner(self) -> float:
+        """Inside diameter, mm."""
+        return self.od - 2 * self.wall
+
+
+@dataclass(frozen=True)
+class Flat:
+    """Flat bar: width and thickness, mm."""
+
+    width: float
+    thickness: float
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """Sheet or plate of one thickness, mm, in pieces of `width` × `length`, mm."""
+
+    thickness: float
+    width: float
+    length: float
+
+
+@dataclass(frozen=True)
+class Expanded:
+    """Raised or flattened expanded metal.
+
+    Attributes:
+        style: "raised" or "flattened".
+        swd: short way of the diamond, mm, centre to centre.
+        lwd: long way of the diamond, mm, centre to centre.
+        strand_thickness: mm.
+        strand_width: mm.
+        overall: thickness over all, mm.
+        mass_per_area: kg/m².
+        width: of a sheet across the long way, mm.
+        length: of a sheet along the long way, mm.
+    """
+
+    style: str
+    swd: float
+    lwd: float
+    strand_thickness: float
+    strand_width: float
+    overall: float
+    mass_per_area: float
+    width: float
+    length: float
+
+
+Section = Round | Flat | Sheet | Expanded
+
+
+@dataclass(frozen=True)
+class Stock:
+    """One line of the shelf.
+
+    Attributes:
+        name: as the shop calls it, unique on the shelf.
+        section: its cross section.
+        material: "steel", "stainless" or "aluminium".
+        grade: as on the delivery note.
+        coating: "bare", "galvanised", "oiled" ...
+        stick: length of a stock piece, mm; 0 for sheet.
+    """
+
+    name: str
+    section: Section
+    material: str
+    grade: str
+    coating: str
+    stick: float = 0.0
+
+
+DENSITY = {"steel": 7850.0, "stainless": 7900.0, "aluminium": 2700.0}
+"""kg/m³. Steel: EN 10305 and EN 10219 (mass formula), checked in tests; the others from memory of handbooks."""
+
+
+@dataclass(frozen=True)
+class UBolt:
+    """A bought U-bolt with two nuts and washers; mm.
+
+    Attributes:
+        name: as on the shelf.
+        rod: rod diameter.
+        inside_width: clear between the legs.
+        leg: from the inside of the bow to the end of the legs.
+        thread: threaded length of each leg.
+        nut_height: height of a nut.
+        nut_across: across the flats of a nut.
+        washer: outside diameter of its washers.
+        washer_thickness: their thickness.
+        torque: N·m on thin tube.
+    """
+
+    name: str
+    rod: float
+    inside_width: float
+    leg: float
+    thread: float
+    nut_height: float
+    nut_across: float
+    washer: float
+    washer_thickness: float
+    torque: float
+
+
+@dataclass(frozen=True)
+class Rivet:
+    """A bought blind rivet; mm.
+
+    Attributes:
+        name: as on the shelf.
+        diameter: of the body.
+        hole: drill diameter.
+        grip: least and largest grip.
+        head: head diameter.
+        head_height: height of the head.
+        closed_end: whether the blind end is closed and seals.
+    """
+
+    name: str
+    diameter: float
+    hole: float
+    grip: tuple[float, float]
+    head: float
+    head_height: float
+    closed_end: bool

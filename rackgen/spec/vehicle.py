@@ -1,0 +1,93 @@
+"""The vehicle as it was measured. Vehicle frame: X aft of the datum, Y to the right, Z up; mm and degrees."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from rackgen.geom.frame import Vec
+from rackgen.geom.surface import Roof
+
+Under = Literal["pillar", "rail", "bow", "skin"]
+
+
+@dataclass(frozen=True)
+class FrontMount:
+    """A place on the roof for a mount plate.
+
+    Attributes:
+        name: unique on the vehicle; left and right partners differ in `_left` and `_right`.
+        at: the middle of the plate on the roof's skin.
+        roll: slope of the skin across, degrees, positive when it falls to the right.
+        pitch: slope of the skin fore and aft, degrees, positive when it falls to the rear.
+        zone: how far the plate may move from `at`: fore-and-aft and across, mm, each way.
+        under: what carries it below the skin.
+        skin: thickness of the skin, mm.
+    """
+
+    name: str
+    at: Vec
+    roll: float
+    pitch: float
+    zone: tuple[float, float]
+    under: Under
+    skin: float
+
+
+@dataclass(frozen=True)
+class RearMount:
+    """A rear body corner for a strap and a wrap.
+
+    Attributes:
+        name: unique on the vehicle.
+        at: point of the rear face on the strap's middle line, at the upper end of the flat the strap lies on.
+        lean: of the rear face, degrees from upright, positive when its top leans forward.
+        corner_radius: of the body corner, seen from above, mm.
+        corner: |Y| of the tangent between the rear face and the corner, mm.
+        to_shut_line: from that tangent to the hatch's shut line, along the rear face, mm.
+        zone: how far the strap's middle may move across from `at`, mm, each way.
+        under: what carries it below the skin.
+        skin: thickness of the skin, mm.
+    """
+
+    name: str
+    at: Vec
+    lean: float
+    corner_radius: float
+    corner: float
+    to_shut_line: float
+    zone: float
+    under: Under
+    skin: float
+
+
+@dataclass(frozen=True)
+class Obstacle:
+    """A fixed box the rack stays out of: aerial, rail, opening roof."""
+
+    name: str
+    low: Vec
+    high: Vec
+
+
+@dataclass(frozen=True)
+class Vehicle:
+    """A measured vehicle.
+
+    Attributes:
+        name: shown on sheets.
+        datum: in words, where X and Z are measured from.
+        roof: the surface of its stations.
+        front: front mounts, left before right.
+        rear: rear mounts, left before right.
+        obstacles: fixed boxes.
+        roof_limit: the handbook's roof limit, moving, kg, or None when it is not known.
+    """
+
+    name: str
+    datum: str
+    roof: Roof
+    front: tuple[FrontMount, ...]
+    rear: tuple[RearMount, ...]
+    obstacles: tuple[Obstacle, ...] = ()
+    roof_limit: float | None = None
