@@ -78,7 +78,9 @@ def read_length(value: object, bare: Unit | None) -> float:
         mm = _read_text(text, bare, wanted)
     else:
         if bare is None:
-            raise LengthError('the file states no `units`, so write the unit too ("350 mm"), or add units = "mm" or "in"')
+            raise LengthError(
+                'the file states no `units`, so write the unit too ("350 mm"), or add units = "mm" or "in"'
+            )
         if value != value or value in (float("inf"), float("-inf")):
             raise LengthError("write a finite number")
         mm = float(value) * INCH if bare == "in" else float(value)

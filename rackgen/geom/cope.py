@@ -213,13 +213,19 @@ def cope_of(tube: Frame, inward: ArrayLike, outer: float, header: Frame, header_
             f"the tube reaches {outer + abs(offset) - big:.2f} mm beyond the header's side "
             f"(tube {2 * outer:g} mm, offset {abs(offset):.2f} mm, header {header_od:g} mm)"
         )
-    return normal(Cope(header_od, at, angle, offset, acute % 360.0))
+    return _normal_cope(Cope(header_od, at, angle, offset, acute % 360.0))
 
 
 def normal(cut: EndCut) -> EndCut:
     """Return the one description among equals: square copes have offset ≥ 0, and without offset a clock under 180."""
-    if isinstance(cut, Plane):
-        return Plane(cut.depth, cut.tilt, cut.clock % 360.0 if cut.tilt > 1e-6 else 0.0)
+    return _normal_plane(cut) if isinstance(cut, Plane) else _normal_cope(cut)
+
+
+def _normal_plane(cut: Plane) -> Plane:
+    return Plane(cut.depth, cut.tilt, cut.clock % 360.0 if cut.tilt > 1e-6 else 0.0)
+
+
+def _normal_cope(cut: Cope) -> Cope:
     clock, offset = cut.clock % 360.0, cut.offset
     if abs(cut.angle - 90.0) < 1e-5:
         if offset < -1e-6:

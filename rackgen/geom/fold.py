@@ -22,7 +22,9 @@ class Fold:
     inside_radius: float
 
 
-def legs_and_arcs(legs: tuple[float, ...], folds: tuple[Fold, ...], thickness: float) -> list[tuple[Frame, float, Fold | None]]:
+def legs_and_arcs(
+    legs: tuple[float, ...], folds: tuple[Fold, ...], thickness: float
+) -> list[tuple[Frame, float, Fold | None]]:
     """Return every flat and fold in order: frame at its begin, length on mid-thickness in mm, the fold or None.
 
     The bar's frame has its origin at mid-thickness and mid-width of end A, X along, Y across, Z off the face.

@@ -79,7 +79,9 @@ def cleaned(contour: Contour) -> Contour:
     """Return the contour without sides of no length."""
     n = len(contour)
     return tuple(
-        v for i, v in enumerate(contour) if math.hypot(contour[(i + 1) % n].x - v.x, contour[(i + 1) % n].y - v.y) > 1e-9
+        v
+        for i, v in enumerate(contour)
+        if math.hypot(contour[(i + 1) % n].x - v.x, contour[(i + 1) % n].y - v.y) > 1e-9
     )
 
 
@@ -150,7 +152,10 @@ def polygon(contour: Contour, deviation: float = 0.02) -> Array:
             step = 2 * math.acos(max(0.0, 1 - min(deviation, r) / r))
             n = max(2, math.ceil(abs(angle) / step))
             start = math.atan2(a.y - cy, a.x - cx)
-            out += [(cx + r * math.cos(start + angle * k / n), cy + r * math.sin(start + angle * k / n)) for k in range(1, n)]
+            out += [
+                (cx + r * math.cos(start + angle * k / n), cy + r * math.sin(start + angle * k / n))
+                for k in range(1, n)
+            ]
     return np.array(out)
 
 

@@ -6,6 +6,7 @@ bend's `turn`, then bent toward its clock 0, which for the first bend without a 
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -175,9 +176,9 @@ def from_points(points: ArrayLike, clr: float | Sequence[float], up: ArrayLike =
     """
     p = np.asarray(points, dtype=float)
     radii = [float(clr)] * (len(p) - 2) if isinstance(clr, int | float) else [float(c) for c in clr]
-    dirs = [unit(b - a) for a, b in zip(p[:-1], p[1:], strict=True)]
+    dirs = [unit(b - a) for a, b in itertools.pairwise(p)]
     angles = [math.degrees(math.atan2(float(np.linalg.norm(np.cross(a, b))), float(a @ b)))
-              for a, b in zip(dirs[:-1], dirs[1:], strict=True)]  # fmt: skip
+              for a, b in itertools.pairwise(dirs)]  # fmt: skip
     bent = [i for i, a in enumerate(angles) if a > 1e-7]
     if not bent:
         x = dirs[0]
@@ -197,7 +198,7 @@ def from_points(points: ArrayLike, clr: float | Sequence[float], up: ArrayLike =
         last = clock
         frame = _along(frame, Bend(bend.angle, bend.clr, clock), bend.angle)
     stops = [p[0], *(p[i + 1] for i in bent), p[-1]]
-    gaps = [float(np.linalg.norm(b - a)) for a, b in zip(stops[:-1], stops[1:], strict=True)]
+    gaps = [float(np.linalg.norm(b - a)) for a, b in itertools.pairwise(stops)]
     cut = [0.0, *(setback(b) for b in bends), 0.0]
     straights = tuple(g - cut[i] - cut[i + 1] for i, g in enumerate(gaps))
     if min(straights) < -1e-6:

@@ -50,9 +50,8 @@ class Cubic:
         y0, y1, d0, d1 = self.y[k], self.y[k + 1], self.slopes[k] * h, self.slopes[k + 1] * h
         if derivative:
             return ((6 * s * s - 6 * s) * (y0 - y1) + (3 * s * s - 4 * s + 1) * d0 + (3 * s * s - 2 * s) * d1) / h
-        return (
-            (1 + 2 * s) * (1 - s) ** 2 * y0 + s * (1 - s) ** 2 * d0 + s * s * (3 - 2 * s) * y1 + s * s * (s - 1) * d1
-        )
+        ends = (1 + 2 * s) * (1 - s) ** 2 * y0 + s * s * (3 - 2 * s) * y1
+        return np.asarray(ends + s * (1 - s) ** 2 * d0 + s * s * (s - 1) * d1, dtype=np.float64)
 
 
 def _slopes(x: Array, y: Array) -> Array:
@@ -65,12 +64,12 @@ def _slopes(x: Array, y: Array) -> Array:
     m = np.diff(flat, axis=0) / h[:, None]
     if n == 2:
         return np.repeat(m, 2, axis=0).reshape(y.shape)
-    a, b = np.zeros((n, n)), np.zeros_like(flat)
+    a, b = np.zeros((n, n)), np.zeros((n, flat.shape[1]))
     if n == 3:
         # The parabola through three points.
         a = np.array([[1.0, 1, 0], [h[1], 2 * (h[0] + h[1]), h[0]], [0, 1, 1]])
         b = np.stack([2 * m[0], 3 * (h[0] * m[1] + h[1] * m[0]), 2 * m[1]])
-        return np.linalg.solve(a, b).reshape(y.shape)
+        return np.asarray(np.linalg.solve(a, b), dtype=np.float64).reshape(y.shape)
     a[0, 0], a[0, 1] = h[1], h[0] + h[1]
     b[0] = ((h[0] + 2 * (h[0] + h[1])) * h[1] * m[0] + h[0] ** 2 * m[1]) / (h[0] + h[1])
     for i in range(1, n - 1):
@@ -78,4 +77,4 @@ def _slopes(x: Array, y: Array) -> Array:
         b[i] = 3 * (h[i] * m[i - 1] + h[i - 1] * m[i])
     a[-1, -1], a[-1, -2] = h[-2], h[-1] + h[-2]
     b[-1] = (h[-1] ** 2 * m[-2] + (2 * (h[-2] + h[-1]) + h[-1]) * h[-2] * m[-1]) / (h[-2] + h[-1])
-    return np.linalg.solve(a, b).reshape(y.shape)
+    return np.asarray(np.linalg.solve(a, b), dtype=np.float64).reshape(y.shape)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from rackgen.geom.frame import Array, Vec
 from rackgen.geom.spline import Cubic
@@ -56,7 +56,7 @@ class Roof:
         right = np.interp(at, knots, [s.right for s in self.sections])
         return np.where(np.asarray(y, dtype=float) < 0, left, right)
 
-    def over(self, x: ArrayLike, y: ArrayLike) -> Array:
+    def over(self, x: ArrayLike, y: ArrayLike) -> NDArray[np.bool_]:
         """Return whether the places lie over the measured roof."""
         first, last = self.span()
         at = np.asarray(x, dtype=float)

@@ -2,8 +2,8 @@
 
 A part is its description, in its own frame, in mm and degrees; nothing computed is stored.
 
-- A tube starts at the origin along +X, its first bend in the XZ plane. Its spine runs from sawn end to sawn end. Clock 0
-  is +Z, positive about +X.
+- A tube starts at the origin along +X, its first bend in the XZ plane. Its spine runs from sawn end to sawn end.
+  Clock 0 is +Z, positive about +X.
 - A bar starts at the origin along +X at mid-thickness and mid-width, Y across, Z off its face.
 - A plate's outline is in XY, its thickness up +Z from z = 0.
 - A bought part stands as its shape says.

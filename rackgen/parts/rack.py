@@ -106,7 +106,7 @@ class Group:
 
     members: tuple[Placed, ...]
     joints: tuple[Joint, ...]
-    keys: Mapping[PartId, tuple[str, ...]] = field(default_factory=dict)
+    keys: Mapping[PartId, tuple[str, ...]] = field(default_factory=dict[PartId, tuple[str, ...]])
     findings: tuple[Finding, ...] = ()
 
 

@@ -1,0 +1,251 @@
+"""Volume, mass and centroid of a part by arithmetic: the first of the roads to every weight.
+
+Volumes are those of the solid as fitted: plain cylinders for a rivet's head and body, plain hexagons for nuts, the
+envelope for expanded metal. Masses of expanded metal come from its table, everything else is volume × density.
+"""
+
+from __future__ import annotations
+
+import math
+from functools import lru_cache
+from typing import assert_never
+
+import numpy as np
+
+from rackgen.geom import cope, fold, outline, spine
+from rackgen.geom.frame import Array, Frame, Vec, clock_direction, vec
+from rackgen.parts.kinds import (
+    BarEnd,
+    BentTube,
+    Bought,
+    CapShape,
+    CutPlate,
+    FoldedBar,
+    PadShape,
+    Part,
+    RivetShape,
+    UBoltShape,
+)
+from rackgen.spec.stock import DENSITY, Expanded, Round
+
+Lump = tuple[float, Array]
+"""A volume in mm³, negative where metal is missing, and its centroid in the part's frame, mm."""
+
+
+@lru_cache(maxsize=1024)
+def lumps(part: Part) -> tuple[Lump, ...]:
+    """Return the simple bodies that a part is made of and those missing from it."""
+    match part:
+        case BentTube():
+            return tuple(_tube(part))
+        case FoldedBar():
+            return tuple(_bar(part))
+        case CutPlate():
+            return tuple(_plate(part))
+        case Bought():
+            return tuple(_bought(part))
+        case _:
+            assert_never(part)
+
+
+def volume(part: Part) -> float:
+    """Return the volume of the part's solid as fitted, mm³."""
+    return float(sum(v for v, _ in lumps(part)))
+
+
+def mass(part: Part) -> float:
+    """Return the part's mass, kg."""
+    if isinstance(part, Bought):
+        return volume(part) * part.density * 1e-9
+    if isinstance(part.stock.section, Expanded):
+        return volume(part) / part.stock.section.overall * part.stock.section.mass_per_area * 1e-6
+    return volume(part) * DENSITY[part.stock.material] * 1e-9
+
+
+def centroid(part: Part) -> Vec:
+    """Return the centroid in the part's own frame, mm."""
+    total = sum((v * c for v, c in lumps(part)), np.zeros(3))
+    return vec(total / volume(part))
+
+
+def ring_area(section: Round) -> float:
+    """Return the cross-sectional area of a round tube, π (OD - t) t, mm²."""
+    return math.pi * (section.od - section.wall) * section.wall
+
+
+def saw_length(part: BentTube) -> float:
+    """Return the developed length from sawn end to sawn end, mm: long point to long point."""
+    return spine.length(part.spine)
+
+
+def throat_length(part: BentTube) -> float:
+    """Return the length left between the deepest points of both outside curves, mm."""
+    outer = part.section.od / 2
+    return saw_length(part) - cope.throat(part.end_a, outer) - cope.throat(part.end_b, outer)
+
+
+def centre_length(part: BentTube) -> float:
+    """Return the length between the axes landed on, mm; a sawn or plane end counts where the axis meets it."""
+    return saw_length(part) + sum(_beyond(end) for end in (part.end_a, part.end_b))
+
+
+def _beyond(end: cope.End) -> float:
+    if not end:
+        return 0.0
+    return max(cut.at if isinstance(cut, cope.Cope) else -cut.depth for cut in end)
+
+
+def _section_quadrature(section: Round) -> tuple[Array, Array, Array]:
+    """Return radii, clocks and weights that integrate over the ring; shapes (8, 1), (1, n), (8, 1)."""
+    nodes, weights = np.polynomial.legendre.leggauss(8)
+    inner, outer = section.inner / 2, section.od / 2
+    rho = (outer + inner) / 2 + nodes * (outer - inner) / 2
+    phi = np.arange(0.0, 360.0, 0.125)
+    w = weights * (outer - inner) / 2 * rho * math.radians(0.125)
+    return rho[:, None], phi[None, :], w[:, None]
+
+
+def _end_lump(part: BentTube, end: cope.End, frame: Frame, inward: float) -> Lump:
+    rho, phi, w = _section_quadrature(part.section)
+    h = cope.heights(end, rho, phi)
+    removed = float((h * w).sum())
+    if removed <= 0:
+        return 0.0, np.zeros(3)
+    across = clock_direction(phi[0])
+    moment = (rho[..., None] * across[None] * (h * w)[..., None]).sum(axis=(0, 1))
+    local = moment + np.array([inward * float((h * h / 2 * w).sum()), 0.0, 0.0])
+    return -removed, frame.points(local / removed)
+
+
+def _hole_volume(section: Round, diameter: float) -> float:
+    """Return the metal in a round hole square through one wall, mm³ (Gauss-Chebyshev over the hole's width)."""
+    n, a = 64, diameter / 2
+    t = np.arange(1, n + 1) * math.pi / (n + 1)
+    v = a * np.cos(t)
+    wall = np.sqrt((section.od / 2) ** 2 - v**2) - np.sqrt(np.maximum((section.inner / 2) ** 2 - v**2, 0.0))
+    return float(a * a * (2 * wall * np.sin(t) ** 2).sum() * math.pi / (n + 1))
+
+
+def _tube(part: BentTube) -> list[Lump]:
+    section = part.section
+    if part.slit is not None:
+        arc = math.pi * (section.od - section.wall) - part.slit.strip
+        middle = (part.slit.bore - section.wall) / 2
+        swing = arc / middle
+        length = spine.length(part.spine)
+        # The gap is at clock 0, so the metal's centroid lies away from it.
+        ro, ri = part.slit.bore / 2, part.slit.bore / 2 - section.wall
+        off = -2 / 3 * (ro**3 - ri**3) / (ro**2 - ri**2) * math.sin(math.pi - swing / 2) / (swing / 2)
+        return [(arc * section.wall * length, np.array([length / 2, 0.0, off]))]
+    area = ring_area(section)
+    inertia = math.pi / 64 * (section.od**4 - section.inner**4)
+    out: list[Lump] = []
+    for piece in spine.pieces(part.spine):
+        if piece.bend is None:
+            out.append((area * piece.length, piece.frame.points((piece.length / 2, 0.0, 0.0))))
+            continue
+        half = math.radians(piece.bend.angle) / 2
+        reach = (piece.bend.clr + inertia / (area * piece.bend.clr)) * math.sin(half) / half
+        toward = clock_direction(piece.bend.turn)
+        middle = toward * (piece.bend.clr - reach * math.cos(half)) + np.array([reach * math.sin(half), 0.0, 0.0])
+        out.append((area * piece.length, piece.frame.points(middle)))
+    out.append(_end_lump(part, part.end_a, Frame(), 1.0))
+    out.append(_end_lump(part, part.end_b, spine.end_frame(part.spine), -1.0))
+    for hole in part.holes:
+        at = spine.frame_at(part.spine, hole.at)
+        middle = clock_direction(hole.clock) * (section.od - section.wall) / 2
+        out.append((-_hole_volume(section, hole.diameter), at.points(middle)))
+    return out
+
+
+def _corner_area(end: BarEnd) -> float:
+    total = 0.0
+    for skew in (end.skew, -end.skew):
+        corner = math.radians(90 - skew)
+        total += end.radius**2 * (1 / math.tan(corner / 2) - (math.pi - corner) / 2)
+    return total
+
+
+def _bar(part: FoldedBar) -> list[Lump]:
+    width, t = part.section.width, part.section.thickness
+    out: list[Lump] = []
+    flats: list[Frame] = []
+    for frame, length, bend in fold.legs_and_arcs(part.flats, part.folds, t):
+        if bend is None:
+            flats.append(frame)
+            out.append((width * t * length, frame.points((length / 2, 0.0, 0.0))))
+            continue
+        r, half = bend.inside_radius + t / 2, math.radians(abs(bend.angle)) / 2
+        reach = (r + t * t / (12 * r)) * math.sin(half) / half
+        side = math.copysign(1.0, bend.angle)
+        out.append(
+            (width * t * length, frame.points((reach * math.sin(half), 0.0, side * (r - reach * math.cos(half)))))
+        )
+    last = part.flats[-1]
+    for end, frame, x, sign in ((part.end_a, flats[0], 0.0, -1.0), (part.end_b, flats[-1], last, 1.0)):
+        out.append((-_corner_area(end) * t, frame.points((x, 0.0, 0.0))))
+        # A bevelled or skewed end moves the centroid without changing the volume.
+        lean_y, lean_z = math.tan(math.radians(end.skew)), math.tan(math.radians(end.bevel))
+        shift = np.array(
+            [sign * (lean_y**2 * width**2 + lean_z**2 * t**2) / 24, lean_y * width**2 / 12, lean_z * t**2 / 12]
+        )
+        one = width * t
+        out += [(one, frame.points(np.array([x, 0, 0]) + shift)), (-one, frame.points((x, 0.0, 0.0)))]
+    for hole in part.holes:
+        out.append((-math.pi / 4 * hole.diameter**2 * t, flats[hole.flat].points((hole.along, hole.across, 0.0))))
+    return out
+
+
+def _plate(part: CutPlate) -> list[Lump]:
+    t = part.thickness
+    cx, cy = outline.centroid(part.outline)
+    out: list[Lump] = [(outline.area(part.outline) * t, np.array([cx, cy, t / 2]))]
+    for hole in part.holes:
+        out.append((-math.pi / 4 * hole.diameter**2 * t, np.array([hole.x, hole.y, t / 2])))
+    for opening in part.openings:
+        ox, oy = outline.centroid(opening)
+        out.append((-outline.area(opening) * t, np.array([ox, oy, t / 2])))
+    return out
+
+
+def _cylinder(diameter: float, height: float, base: float) -> Lump:
+    return math.pi / 4 * diameter**2 * height, np.array([0.0, 0.0, base + height / 2])
+
+
+def _bought(part: Bought) -> list[Lump]:
+    shape = part.shape
+    match shape:
+        case RivetShape():
+            return [
+                _cylinder(shape.head, shape.head_height, 0.0),
+                _cylinder(shape.diameter, shape.grip, -shape.grip),
+                _cylinder(shape.blind, shape.blind_length, -shape.grip - shape.blind_length),
+            ]
+        case CapShape():
+            return [_cylinder(shape.od, shape.head_height, 0.0), _cylinder(shape.plug, shape.depth, -shape.depth)]
+        case PadShape():
+            out: list[Lump] = []
+            for sign, contour in ((1.0, shape.outline), *((-1.0, h) for h in shape.holes)):
+                x, y = outline.centroid(contour)
+                out.append((sign * outline.area(contour) * shape.thickness, np.array([x, y, shape.thickness / 2])))
+            return out
+        case UBoltShape():
+            return _u_bolt(shape)
+        case _:
+            assert_never(shape)
+
+
+def _u_bolt(shape: UBoltShape) -> list[Lump]:
+    rod = math.pi / 4 * shape.rod**2
+    r = (shape.inside_width + shape.rod) / 2
+    low = -shape.drop + shape.inside_width / 2
+    straight = shape.leg - shape.inside_width / 2
+    arm = (r + shape.rod**2 / (16 * r)) * 2 / math.pi
+    out: list[Lump] = [(rod * math.pi * r, np.array([0.0, 0.0, low - arm]))]
+    nut = (math.sqrt(3) / 2 * shape.nut_across**2 - rod) * shape.nut_height
+    washer = (math.pi / 4 * shape.washer**2 - rod) * shape.washer_thickness
+    for y in (-r, r):
+        out.append((rod * straight, np.array([0.0, y, low + straight / 2])))
+        out.append((washer, np.array([0.0, y, shape.seat + shape.washer_thickness / 2])))
+        out.append((nut, np.array([0.0, y, shape.seat + shape.washer_thickness + shape.nut_height / 2])))
+    return out
