@@ -65,7 +65,7 @@ def din_6935_k(inside_radius: float, thickness: float) -> float:
     held at 0 there.
     """
     ratio = inside_radius / thickness
-    if ratio >= 5:
+    if ratio > 5:
         return 1.0
     return max(0.0, 0.65 + 0.5 * math.log10(ratio)) if ratio > 0 else 0.0
 
