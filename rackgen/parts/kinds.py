@@ -14,6 +14,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from rackgen.geom.breaks import Break
 from rackgen.geom.cope import End
 from rackgen.geom.fold import Fold
 from rackgen.geom.outline import Contour
@@ -142,21 +143,6 @@ class PlateHole:
     x: float
     y: float
     diameter: float
-
-
-@dataclass(frozen=True)
-class Break:
-    """A shallow fold right across a plate.
-
-    Attributes:
-        point: on the line, in the flat outline, mm.
-        direction: of the line, degrees from +X.
-        angle: how far both sides together fall away from +Z, degrees; negative lifts them.
-    """
-
-    point: tuple[float, float]
-    direction: float
-    angle: float
 
 
 @dataclass(frozen=True)

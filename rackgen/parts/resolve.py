@@ -10,9 +10,10 @@ import numpy as np
 from rackgen.errors import Finding, GeometryError, Level, order
 from rackgen.geom import cope, spine
 from rackgen.geom.fold import legs_and_arcs
-from rackgen.geom.frame import Frame, clock_direction, clock_of, unit, vec
+from rackgen.geom.frame import Frame, clock_direction, clock_of, unit
 from rackgen.parts.canonical import canonical
 from rackgen.parts.kinds import BentTube, FoldedBar
+from rackgen.parts.place import nearest_along
 from rackgen.parts.rack import Along, Anchor, AtEnd, Joint, Layout, OnFace, PartId, Placed, Rack
 
 
@@ -196,31 +197,12 @@ def _moved(anchor: Anchor, before: dict[PartId, Placed], after: dict[PartId, Pla
             assert isinstance(old.part, BentTube)
             assert isinstance(new.part, BentTube)
             here = old.frame.then(spine.frame_at(old.part.spine, anchor.at))
-            at = _nearest(new, vec(here.origin))
+            at = nearest_along(new, here.origin)
             there = new.frame.then(spine.frame_at(new.part.spine, at))
             outward = here.direction(clock_direction(anchor.clock))
             return Along(anchor.part, at, clock_of(there.to_local_direction(outward)))
         case OnFace():
             return _face_moved(anchor, old, new)
-
-
-def _nearest(placed: Placed, point: tuple[float, float, float]) -> float:
-    """Return how far along a tube's centreline a point on it lies, mm."""
-    assert isinstance(placed.part, BentTube)
-    local = placed.frame.to_local(point)
-    best, gap = 0.0, math.inf
-    for piece in spine.pieces(placed.part.spine):
-        p = piece.frame.to_local(local)
-        if piece.bend is None:
-            s = float(np.clip(p[0], 0.0, piece.length))
-        else:
-            toward = clock_direction(piece.bend.turn)
-            angle = math.atan2(float(p[0]), piece.bend.clr - float(p @ toward))
-            s = float(np.clip(angle * piece.bend.clr, 0.0, piece.length))
-        off = float(np.linalg.norm(np.asarray(spine.frame_at(placed.part.spine, piece.start + s).origin) - local))
-        if off < gap - 1e-9:
-            best, gap = piece.start + s, off
-    return best
 
 
 def _face_moved(anchor: OnFace, old: Placed, new: Placed) -> OnFace:

@@ -1,0 +1,227 @@
+"""The floor: panels of expanded metal on ring and bearers, notched round the uprights, raw edges under a strip."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from rackgen.design.choose import bar_width, thickness
+from rackgen.design.plan import ring_y
+from rackgen.design.site import Site
+from rackgen.errors import Finding, Level
+from rackgen.geom.frame import Frame
+from rackgen.geom.outline import QUARTER, Contour, Vertex, cleaned
+from rackgen.parts.kinds import CutPlate, FoldedBar
+from rackgen.parts.place import along
+from rackgen.parts.rack import Group, Joint, OnFace, Placed
+from rackgen.spec.stock import Expanded
+
+NOTCH = 2.0
+INSIDE_PLATE = 2.0
+LEAST_STRIP = 40.0
+"""Clearance of floor and strip round an upright; how far inside a side plate's inner face they end; shortest strip worth
+cutting; mm (common practice, no source)."""
+
+
+@dataclass(frozen=True)
+class Edge:
+    """One straight side of the floor, walked anticlockwise in its own frame: along it, and inward to the left.
+
+    Attributes:
+        begin: where its straight begins, along.
+        end: where it ends.
+        uprights: places along it.
+        inset: inside the ring's centreline between the innermost two uprights, where a side plate stands; 0 without.
+        bay: the stretch of that inset.
+    """
+
+    begin: float
+    end: float
+    uprights: tuple[float, ...]
+    inset: float = 0.0
+    bay: tuple[float, float] = (0.0, 0.0)
+
+    def inset_at(self, s: float, *, after: bool) -> float:
+        """Return the inset just before or just after a place along the edge, mm."""
+        low, high = self.bay
+        inside = low <= s < high if after else low < s <= high
+        return self.inset if self.inset and inside else 0.0
+
+
+def edge_path(edge: Edge, radius: float) -> list[tuple[float, float, float]]:
+    """Return (along, inward, bulge) of the vertices along an edge, with a round notch of `radius` at each upright."""
+    out = [(edge.begin, edge.inset_at(edge.begin, after=True), 0.0)]
+    for s in edge.uprights:
+        before, behind = edge.inset_at(s, after=False), edge.inset_at(s, after=True)
+        reach_in, reach_out = math.sqrt(radius**2 - before**2), math.sqrt(radius**2 - behind**2)
+        start = math.atan2(before, -reach_in)
+        finish = math.atan2(behind, reach_out)
+        # The notch runs round the upright with the floor on its left, so clockwise.
+        out.append((s - reach_in, before, math.tan((finish - start) / 4)))
+        out.append((s + reach_out, behind, 0.0))
+    out.append((edge.end, edge.inset_at(edge.end, after=False), 0.0))
+    return out
+
+
+def floor(site: Site) -> Group:
+    """Return panels and edge strips."""
+    spec, choice, plan = site.spec, site.choice, site.plan
+    half_x, half_y = (spec.basket.length - choice.ring_od) / 2, ring_y(spec, choice)
+    findings: list[Finding] = []
+    section = choice.floor.section
+    assert isinstance(section, Expanded)
+    cuts = _cuts(plan.bearers, half_x, section.length)
+    if 2 * half_y > section.width or any(b - a > section.length for a, b in zip(cuts[:-1], cuts[1:], strict=True)):
+        findings.append(
+            Finding(
+                "floor-wider-than-sheet", Level.STOP, ("basket.floor[1]",),
+                f"the floor is {2 * half_y:.0f} mm wide; a sheet is {section.width:.0f} mm across its long way",
+                got=2 * half_y, limit=section.width, keys=("basket.width", "basket.floor"),
+                help="choose a narrower basket or a wider sheet",
+            )
+        )  # fmt: skip
+    top = choice.ring_od / 2
+    members: list[Placed] = []
+    joints: list[Joint] = []
+    for i, (low, high) in enumerate(zip(cuts[:-1], cuts[1:], strict=True)):
+        contour = panel(site, low, high)
+        name = f"basket.floor[{i + 1}]"
+        frame = site.basket.moved((0.0, 0.0, top))
+        members.append(Placed(name, CutPlate(choice.floor, contour), frame, "floor panel", 2))
+        weld = "10 mm every 75 to 100 mm, every edge strand caught"
+        for end, x in (("front", low), ("rear", high)):
+            if (end == "front" and low < 0) or (end == "rear" and high > 0):
+                header = site.member(f"basket.lower.{end}")
+                at = along(header, site.basket.point((math.copysign(half_x, x), 0.0, 0.0)), site.up)
+                joints.append(Joint(f"{name}.{end}", "fillet", OnFace(name, "bottom", x, 0.0), at, fixing=weld))
+        for k, x in enumerate(sorted(plan.bearers)):
+            if low <= x <= high:
+                bearer = site.member(f"basket.lower.bearer[{k + 1}]")
+                at = along(bearer, site.basket.point((x, 0.0, 0.0)), site.up)
+                joints.append(
+                    Joint(f"{name}.bearer[{k + 1}]", "fillet", OnFace(name, "bottom", x, 0.0), at, fixing=weld)
+                )
+    strips, held = _strips(site, [m.id for m in members], cuts)
+    members += strips
+    return Group(tuple(members), (*joints, *held), {m.id: ("basket.floor",) for m in members}, tuple(findings))
+
+
+def _cuts(bearers: tuple[float, ...], half_x: float, longest: float) -> list[float]:
+    """Return where the floor begins, is joined on bearers, and ends: as few panels as the sheet's length allows."""
+    cuts = [-half_x]
+    while half_x - cuts[-1] > longest:
+        reach = [b for b in sorted(bearers) if cuts[-1] + 1.0 < b <= cuts[-1] + longest]
+        if not reach:
+            break
+        cuts.append(reach[-1])
+    return [*cuts, half_x]
+
+
+def edges(site: Site) -> tuple[Edge, Edge, Edge, Edge]:
+    """Return front, right, rear and left edges, each in its own walking direction."""
+    spec, choice, plan = site.spec, site.choice, site.plan
+    half_x, half_y, clr = (spec.basket.length - choice.ring_od) / 2, ring_y(spec, choice), choice.ring_die.clr
+    sides = tuple(sorted(plan.side_uprights))
+    ends = tuple(sorted(plan.end_uprights))
+    inset = thickness(choice.side_plate) / 2 + INSIDE_PLATE if spec.basket.side_plates and plated(sides) else 0.0
+    bay = plated(sides) or (0.0, 0.0)
+    # Seen from above with X aft and Y to the right, Z up: anticlockwise is front to the right ... in (x, y) coordinates.
+    return (
+        Edge(-(half_y - clr), half_y - clr, tuple(-y for y in reversed(ends))),
+        Edge(-(half_x - clr), half_x - clr, sides, inset, bay),
+        Edge(-(half_y - clr), half_y - clr, ends),
+        Edge(-(half_x - clr), half_x - clr, tuple(-x for x in reversed(sides)), inset, (-bay[1], -bay[0])),
+    )
+
+
+def plated(side_uprights: tuple[float, ...]) -> tuple[float, float] | None:
+    """Return the bay at mid-length that a side plate fills, between its two uprights, or None when there is none."""
+    low = [u for u in side_uprights if u < 0]
+    high = [u for u in side_uprights if u > 0]
+    if not low or not high or any(u == 0 for u in side_uprights):
+        return None
+    return max(low), min(high)
+
+
+def panel(site: Site, low: float, high: float) -> Contour:
+    """Return the outline of the floor between two places fore and aft of mid-length, basket frame, anticlockwise.
+
+    Edges end on the ring's top centreline, or inside a side plate; corners follow the ring's curve.
+    """
+    choice = site.choice
+    half_x, half_y = (site.spec.basket.length - choice.ring_od) / 2, ring_y(site.spec, choice)
+    front, right, rear, left = edges(site)
+    radius = choice.bar_od / 2 + NOTCH
+    out: list[Vertex] = []
+    at_front, at_rear = low <= -half_x + 1e-6, high >= half_x - 1e-6
+
+    def clipped(edge: Edge, a: float, b: float) -> list[tuple[float, float, float]]:
+        begin, end = max(edge.begin, a), min(edge.end, b)
+        inside = tuple(u for u in edge.uprights if begin < u < end)
+        return edge_path(Edge(begin, end, inside, edge.inset, edge.bay), radius)
+
+    # Left side at -half_y walked aft, rear walked to the right, right side walked forward, front walked to the left.
+    for s, inward, bulge in clipped(_turned(left), low, high):
+        out.append(Vertex(s, -half_y + inward, bulge))
+    if at_rear:
+        out[-1] = Vertex(out[-1].x, out[-1].y, QUARTER)
+        path = edge_path(rear, radius)
+        out += [Vertex(half_x - inward, s, bulge) for s, inward, bulge in path]
+        out[-1] = Vertex(out[-1].x, out[-1].y, QUARTER)
+    for s, inward, bulge in clipped(_reversed(right), -high, -low):
+        out.append(Vertex(-s, half_y - inward, bulge))
+    if at_front:
+        out[-1] = Vertex(out[-1].x, out[-1].y, QUARTER)
+        path = edge_path(front, radius)
+        out += [Vertex(-half_x + inward, -s, bulge) for s, inward, bulge in path]
+        out[-1] = Vertex(out[-1].x, out[-1].y, QUARTER)
+    return cleaned(tuple(out))
+
+
+def _turned(left: Edge) -> Edge:
+    """Return the left edge walked aft: places along it are X again."""
+    return Edge(
+        left.begin, left.end, tuple(-u for u in reversed(left.uprights)), left.inset, (-left.bay[1], -left.bay[0])
+    )
+
+
+def _reversed(right: Edge) -> Edge:
+    """Return the right edge walked forward: places along it are -X."""
+    return Edge(
+        right.begin, right.end, tuple(-u for u in reversed(right.uprights)), right.inset, (-right.bay[1], -right.bay[0])
+    )
+
+
+def _strips(site: Site, panels: list[str], cuts: list[float]) -> tuple[list[Placed], list[Joint]]:
+    """Return the straight strips over the floor's raw edges, between the notches of the uprights."""
+    choice = site.choice
+    t, wide = thickness(choice.strip), bar_width(choice.strip)
+    half_x, half_y = (site.spec.basket.length - choice.ring_od) / 2, ring_y(site.spec, choice)
+    z = choice.ring_od / 2 + thickness(choice.floor) + t / 2
+    radius = choice.bar_od / 2 + NOTCH
+    front, right, rear, left = edges(site)
+    members: list[Placed] = []
+    joints: list[Joint] = []
+    for side, edge in (("front", front), ("right", _reversed(right)), ("rear", rear), ("left", _turned(left))):
+        stops = [edge.begin, *(s for u in edge.uprights for s in (u - radius, u + radius)), edge.end]
+        pieces = [(a, b) for a, b in zip(stops[::2], stops[1::2], strict=True) if b - a >= LEAST_STRIP]
+        for i, (a, b) in enumerate(pieces):
+            inset = edge.inset if edge.inset and edge.bay[0] < (a + b) / 2 < edge.bay[1] else 0.0
+            deep = inset + wide / 2
+            place = {
+                "front": Frame((-half_x + deep, -a, z), (0.0, -1.0, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0)),
+                "rear": Frame((half_x - deep, a, z), (0.0, 1.0, 0.0), (-1.0, 0.0, 0.0), (0.0, 0.0, 1.0)),
+                "left": Frame((a, -half_y + deep, z), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)),
+                "right": Frame((-a, half_y - deep, z), (-1.0, 0.0, 0.0), (0.0, -1.0, 0.0), (0.0, 0.0, 1.0)),
+            }[side]
+            name = f"basket.strip.{side}[{i + 1}]"
+            frame = site.basket.then(place)
+            members.append(Placed(name, FoldedBar(choice.strip, (b - a,)), frame, "edge strip", 2))
+            middle = site.basket.to_local(frame.point(((b - a) / 2, 0.0, 0.0)))
+            for k, panel_id in enumerate(panels):
+                if cuts[k] - 1 <= middle[0] + (b - a) / 2 and middle[0] - (b - a) / 2 <= cuts[k + 1] + 1:
+                    joints.append(
+                        Joint(f"{name}.{panel_id.split('.')[-1]}", "fillet", OnFace(name, "bottom", (b - a) / 2, 0.0),
+                              OnFace(panel_id, "top", float(middle[0]), float(middle[1])), fixing="through the mesh to the ring")
+                    )  # fmt: skip
+    return members, joints

@@ -1,0 +1,159 @@
+"""Front mounts: a plate on the roof with its bedding and rivets, and a saddle from it to the tube that stands above."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from rackgen.design.breaks import breaks_for
+from rackgen.design.choose import thickness
+from rackgen.design.plan import Carrier, plate_height, round_up
+from rackgen.design.site import Site, straight
+from rackgen.errors import Finding, Level
+from rackgen.geom.breaks import folded_frame
+from rackgen.geom.frame import Array, Frame, Vec, unit, vec
+from rackgen.geom.outline import Contour, rectangle
+from rackgen.parts.kinds import Bought, CutPlate, PadShape, PlateHole, RivetShape
+from rackgen.parts.place import along
+from rackgen.parts.rack import AtEnd, Group, Joint, OnFace, Placed
+from rackgen.spec.stock import Rivet
+from rackgen.spec.vehicle import FrontMount
+
+ALONG = 100.0
+ACROSS = 120.0
+CORNER = 12.0
+EDGE = 15.0
+ROW_PITCH = 35.0
+DRILL_ROOM = 25.0
+BEDDING_DENSITY = 1400.0
+RIVET_DENSITY = 7850.0
+"""A mount plate along its tube and across it, corner radius, hole to edge, pitch of a row of holes, and room for drill
+and rivet gun beside a tube, mm; densities of sealant and of steel rivets, kg/m³ (common practice, no source)."""
+
+
+def front_mounts(site: Site) -> Group:
+    """Return plate, bedding, rivets and saddle of every front mount."""
+    members: list[Placed] = []
+    joints: list[Joint] = []
+    findings: list[Finding] = []
+    keys: dict[str, tuple[str, ...]] = {}
+    for carrier in site.plan.carriers:
+        plate, said = _plate(site, carrier)
+        saddle, shift = _saddle(site, carrier, plate)
+        findings += said
+        rivets, bed, held = fixings(site, f"mount.{carrier.mount.name}", plate, carrier.mount.skin)
+        top = f"mount.{carrier.mount.name}.saddle"
+        header = site.member("frame.hoop" if carrier.bar < 0 else f"frame.bar[{carrier.bar + 1}]")
+        point = site.plan.frame.point((carrier.x, carrier.y, 0.0))
+        made = (
+            Joint(
+                f"{top}.foot",
+                "plane weld",
+                AtEnd(saddle.id, "A"),
+                OnFace(plate.id, "top", shift[0], shift[1]),
+                "a",
+                fixing="fillet all round",
+            ),
+            Joint(
+                f"{top}.top", "coped weld", AtEnd(saddle.id, "B"), along(header, point, site.down), "a",
+                fixing="fillet all round",
+            ),
+        )  # fmt: skip
+        members += [plate, saddle, bed, *rivets]
+        joints += [*made, *held]
+        keys |= {p.id: (f"mounts.{carrier.mount.name}",) for p in (plate, saddle, bed, *rivets)}
+    return Group(tuple(members), tuple(joints), keys, tuple(findings))
+
+
+def skin_normal(mount: FrontMount) -> Array:
+    """Return the outward unit normal of the skin at a front mount, vehicle frame."""
+    return unit((math.tan(math.radians(mount.pitch)), math.tan(math.radians(mount.roll)), 1.0))
+
+
+def _plate(site: Site, carrier: Carrier) -> tuple[Placed, tuple[Finding, ...]]:
+    mount, choice = carrier.mount, site.choice
+    n = skin_normal(mount)
+    across = np.array((0.0, 1.0, 0.0) if carrier.kind == "leg" else (1.0, 0.0, 0.0))
+    at = np.array(
+        [*site.plan.frame.point((carrier.x, carrier.y, 0.0))[:2], plate_height(carrier, site.plan.frame.origin[0])]
+    )
+    # Under the saddle's axis: the tube's foot on the plane of the skin.
+    frame = Frame.of(at + n * site.shop.bedding, across - float(across @ n) * n, n)
+    row = max(ACROSS / 2 - EDGE, round_up(choice.frame_od / 2 + DRILL_ROOM, 5.0))
+    outline = rectangle(2 * (row + EDGE), ALONG, CORNER)
+    holes = tuple(PlateHole(sx * row, y, choice.rivet.hole) for sx in (-1.0, 1.0) for y in (-ROW_PITCH, 0.0, ROW_PITCH))
+    breaks, said = breaks_for(site.vehicle.roof, frame, row + EDGE, ALONG / 2, site.shop.bedding)
+    name = f"mount.{mount.name}.plate"
+    part = CutPlate(choice.mount_plate, outline, holes, (), breaks)
+    findings = tuple(
+        Finding("plate-gap", Level.LOOK, (name,), text, at=mount.at, got=got, limit=1.0, keys=(f"mounts.{mount.name}",),
+                help="bed it thicker there, or move the mount to a flatter place")
+        for text, got in said
+    )  # fmt: skip
+    return Placed(name, part, frame, "mount plate", 2), findings
+
+
+def fixings(site: Site, name: str, plate: Placed, skin: float) -> tuple[list[Placed], Placed, list[Joint]]:
+    """Return the rivets and the bedding of a plate on the roof, and the joints that hold them."""
+    part = plate.part
+    assert isinstance(part, CutPlate)
+    t = thickness(part.stock)
+    rivet = site.choice.rivet
+    bore: tuple[Contour, ...] = tuple(rectangle(h.diameter, h.diameter, h.diameter / 2, (h.x, h.y)) for h in part.holes)
+    bed = Placed(
+        f"{name}.bedding",
+        Bought(f"bedding {site.shop.bedding:g} mm", PadShape(part.outline, bore, site.shop.bedding), BEDDING_DENSITY),
+        plate.frame.moved((0.0, 0.0, -site.shop.bedding)),
+        "bedding",
+        0,
+    )
+    joints = [
+        Joint(f"{name}.bedding", "contact", OnFace(plate.id, "bottom", 0, 0), OnFace(bed.id, "top", 0, 0), None, 0,
+              "vehicle", "sealant bed or hard tape, on the roof")
+    ]  # fmt: skip
+    rivets: list[Placed] = []
+    item = set_rivet(rivet, t + site.shop.bedding + skin)
+    for i, hole in enumerate(part.holes):
+        here = plate.frame.then(folded_frame(part.breaks, t, hole.x, hole.y)).moved((hole.x, hole.y, t))
+        one = Placed(f"{name}.rivet[{i + 1}]", item, here, "rivet", 0)
+        rivets.append(one)
+        joints.append(
+            Joint(f"{name}.rivet[{i + 1}]", "rivets", OnFace(one.id, "bottom", 0, 0),
+                  OnFace(plate.id, "top", hole.x, hole.y), None, 0, "vehicle", rivet.name)
+        )  # fmt: skip
+        joints.append(
+            Joint(f"{name}.rivet[{i + 1}].bedding", "contact", OnFace(one.id, "bottom", 0, 0),
+                  OnFace(bed.id, "top", hole.x, hole.y), None, 0, "vehicle", "through the bedding")
+        )  # fmt: skip
+    return rivets, bed, joints
+
+
+def set_rivet(rivet: Rivet, grip: float) -> Bought:
+    """Return a rivet as set through `grip` mm; its blind end is drawn 1.4 × the body wide and 0.9 × long."""
+    shape = RivetShape(rivet.diameter, grip, rivet.head, rivet.head_height, 1.4 * rivet.diameter, 0.9 * rivet.diameter)
+    return Bought(rivet.name, shape, RIVET_DENSITY)
+
+
+def _saddle(site: Site, carrier: Carrier, plate: Placed) -> tuple[Placed, tuple[float, float]]:
+    """Return the stub, foot first, and where its axis meets the plate's top, plate coordinates.
+
+    A cut foot stands square under the tube. A square foot stands square on the plate; its upper end then meets the tube
+    at a slant and the cope takes up the tilt, so the stub's foot is kept under the plate's middle along the tube.
+    """
+    top = np.asarray(site.plan.frame.point((carrier.x, carrier.y, 0.0)))
+    part = plate.part
+    assert isinstance(part, CutPlate)
+    n, t = np.asarray(plate.frame.z), thickness(part.stock)
+    face = np.asarray(plate.frame.point((0.0, 0.0, t)))
+    axis = n if site.spec.mounts.tilt == "cope" else np.asarray(site.up)
+    foot: Vec = vec(top - axis * float((top - face) @ n) / float(axis @ n))
+    if site.spec.mounts.tilt == "cope":
+        tube = np.asarray(site.plan.frame.x if carrier.kind == "leg" else site.plan.frame.y)
+        shift = tube * float((np.asarray(plate.frame.origin) - np.asarray(foot)) @ tube)
+        top, foot = top + shift, vec(np.asarray(foot) + shift - n * float(shift @ n) / float(n @ n))
+        foot = vec(np.asarray(foot) + n * float((face - np.asarray(foot)) @ n))
+    name = f"mount.{carrier.mount.name}.saddle"
+    stub = straight(Frame(), name, "saddle", 3, site.choice.frame, foot, vec(top))
+    local = plate.frame.to_local(foot)
+    return stub, (float(local[0]), float(local[1]))

@@ -1,0 +1,185 @@
+"""The rear end of one leg, in the upright plane through it: where strap, fold and leg end come to lie.
+
+Everything follows from two lines: the leg's axis, and the body's rear face with bedding and wrap on it. The strap's top
+flat lies under the leg, its body flat on the wrap; the fold is where the two meet.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from rackgen.design.choose import Choice, thickness
+from rackgen.design.hoop import Drop
+from rackgen.errors import Finding, Level
+from rackgen.geom.frame import Array, Frame, Vec, vec
+from rackgen.geom.surface import Roof
+from rackgen.spec.shop import Shop
+from rackgen.spec.vehicle import RearMount
+
+STRAP_TOP = 110.0
+ON_BODY = 100.0
+STRAP_RADIUS = 8.0
+PAST_STRAP = 22.5
+"""Lengths of a strap's top flat and of the part of its body flat that lies on the body, its inside fold radius, and how
+far the leg runs past it, mm: common practice, no source."""
+
+
+@dataclass(frozen=True)
+class RearEnd:
+    """One leg's end and its strap; mm. `along` is measured on the leg's axis from the begin of its last straight.
+
+    Attributes:
+        mount: the rear mount.
+        y: of the leg's axis, rack frame.
+        drop: the leg's drop bend, or None.
+        leg: frame of the leg's last straight in the vehicle frame: X along it, Z up off it, origin on its axis where
+            the rack's front tube or the drop's corner is.
+        strap_front: along, the strap's front edge.
+        fold_begin: along, where the strap's fold begins.
+        end: along, the leg's sawn end.
+        fold: angle of the strap's fold, degrees.
+        body_flat: length of the strap's body flat.
+        down: unit vector down the body's rear face, vehicle frame.
+        out: unit vector out of it, vehicle frame.
+        above_roof: of the leg's underside at the strap, or NaN beside the measured roof.
+    """
+
+    mount: RearMount
+    y: float
+    drop: Drop | None
+    leg: Frame
+    strap_front: float
+    fold_begin: float
+    end: float
+    fold: float
+    body_flat: float
+    down: Vec
+    out: Vec
+    above_roof: float
+
+    @property
+    def reach(self) -> float:
+        """X of the leg's end on the rack's frame, from the front tube's axis, mm."""
+        if self.drop is None:
+            return self.end
+        return self.drop.at + self.end * math.cos(math.radians(self.drop.angle))
+
+    @property
+    def flat_to(self) -> float:
+        """X up to which the leg is straight and free for clamps, from the front tube's axis, mm."""
+        return self.strap_front if self.drop is None else self.drop.at
+
+
+def leg_frame(rack: Frame, y: float, drop: Drop | None) -> Frame:
+    """Return the frame of a leg's last straight in the vehicle frame."""
+    if drop is None:
+        return rack.moved((0.0, y, 0.0))
+    a = math.radians(drop.angle)
+    here = rack.moved((drop.at, y, 0.0))
+    return Frame.of(here.origin, here.direction((math.cos(a), 0.0, -math.sin(a))), rack.z)
+
+
+def rear_end(
+    mount: RearMount,
+    roof: Roof,
+    shop: Shop,
+    choice: Choice,
+    rack: Frame,
+    y: float,
+    drop: Drop | None,
+    reach: float | None,
+) -> tuple[RearEnd, tuple[Finding, ...]]:
+    """Return where a leg and its strap end.
+
+    Args:
+        mount: the rear mount on that side.
+        roof: the vehicle's roof.
+        shop: for bedding.
+        choice: of stock.
+        rack: the rack's frame in the vehicle frame.
+        y: of the leg's axis in the rack's frame.
+        drop: its drop bend.
+        reach: wanted X of the leg's end in the rack's frame, or None for `PAST_STRAP` past the strap.
+
+    Returns:
+        The rear end, and findings: a strap off its zone, a body flat too short, a leg that ends on its strap.
+    """
+    findings: list[Finding] = []
+    lean = math.radians(mount.lean)
+    out = np.array([math.cos(lean), 0.0, math.sin(lean)])
+    down = np.array([math.sin(lean), 0.0, -math.cos(lean)])
+    leg = leg_frame(rack, y, drop)
+    u, v, origin = np.asarray(leg.x), np.asarray(leg.z), np.asarray(leg.origin)
+    face = np.array([mount.at[0], origin[1], mount.at[2]])
+    t, radius = thickness(choice.strap), STRAP_RADIUS
+    stack = shop.bedding + thickness(choice.wrap)
+    tube = choice.frame_od / 2
+
+    def meets(below: float, off: float) -> float:
+        """Return how far along the leg the plane `below` its axis meets the plane `off` the body."""
+        return float((off - (origin - v * below - face) @ out) / (u @ out))
+
+    corner = meets(tube + t / 2, stack + t / 2)
+    fold = math.degrees(math.acos(float(np.clip(u @ down, -1.0, 1.0))))
+    setback = (radius + t / 2) * math.tan(math.radians(fold) / 2)
+    place: Array = origin + u * corner - v * (tube + t / 2)
+    body_flat = float((face - place) @ down) + ON_BODY - setback
+    past = meets(0.0, stack + t)
+    # The leg's end is given to whole millimetres on the tape, measured from the front tube's outside.
+    end = math.floor(past + PAST_STRAP + tube + 1e-6) - tube if drop is None else math.floor(past + PAST_STRAP)
+    if reach is not None:
+        end = reach if drop is None else (reach - drop.at) / math.cos(math.radians(drop.angle))
+    name = mount.name
+    if body_flat < ON_BODY:
+        findings.append(
+            Finding(
+                "strap-too-high",
+                Level.STOP,
+                (f"mount.{name}.strap",),
+                f"the strap's body flat at {name} would be {body_flat:.0f} mm; {ON_BODY:.0f} mm of it must lie on the body",
+                got=body_flat,
+                limit=ON_BODY,
+                keys=(f"mounts.{name}.at",),
+                help="check the height of the rear mount, or lift the frame",
+            )
+        )
+    if not past + 5 <= end <= past + 60:
+        findings.append(
+            Finding(
+                "leg-end",
+                Level.STOP,
+                ("frame.hoop",),
+                f"the leg at {name} ends {end - past:.0f} mm past its strap; 20 to 25 mm is wanted, 5 to 60 mm can be welded",
+                got=end - past,
+                limit=PAST_STRAP,
+                keys=("frame.left_leg", "frame.right_leg"),
+                help=f"make that leg {end - past - PAST_STRAP:+.0f} mm shorter, or leave its length out",
+            )
+        )
+    off = abs(origin[1] - mount.at[1])
+    if off > mount.zone + 1e-6:
+        widest = 2 * (abs(mount.at[1]) + mount.zone)
+        narrowest = 2 * (abs(mount.at[1]) - mount.zone)
+        findings.append(
+            Finding(
+                "strap-off-zone",
+                Level.STOP,
+                (f"mount.{name}.strap",),
+                f"the leg stands {off:.0f} mm beside {name}, whose strap may move {mount.zone:.0f} mm",
+                got=off,
+                limit=mount.zone,
+                keys=("basket.width", "frame.width"),
+                help=f"choose a frame whose legs' axes are {narrowest:.0f} to {widest:.0f} mm apart",
+            )
+        )
+    begin = corner - setback
+    under = origin + u * (begin - STRAP_TOP / 2) - v * tube
+    first, last = roof.span()
+    skin = roof.height(float(np.clip(under[0], first, last)), under[1])
+    above = float(under[2] - skin)
+    return RearEnd(
+        mount, y, drop, leg, begin - STRAP_TOP, begin, end, fold, body_flat, vec(down), vec(out), above
+    ), tuple(findings)

@@ -1,0 +1,249 @@
+"""Rear mounts: a strap from under the leg down the body, a wrap round its corner, a packer, a brace in the strap's corner."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from rackgen.design.choose import bar_width, thickness
+from rackgen.design.front_mount import BEDDING_DENSITY, set_rivet
+from rackgen.design.rear import ON_BODY, STRAP_RADIUS, STRAP_TOP, RearEnd
+from rackgen.design.site import Site
+from rackgen.errors import Finding, Level
+from rackgen.geom.fold import Fold
+from rackgen.geom.frame import Array, Frame, unit
+from rackgen.geom.outline import rectangle
+from rackgen.parts.kinds import BarEnd, BarHole, Bought, FoldedBar, PadShape
+from rackgen.parts.place import along
+from rackgen.parts.rack import Group, Joint, OnFace, Placed
+
+HOLES = (14.0, 38.0, 62.0, 86.0)
+WRAP_LONG = 60.0
+WRAP_SIDE = 45.0
+WRAP_AT = 26.0
+PACKER_AT = 74.0
+PACKER = 46.0
+CORNER = 5.0
+SIDE_HOLE = 22.0
+SIDE_SPREAD = 12.0
+BRACE_DOWN = 50.0
+BRACE_FORWARD = 98.0
+"""Rivet places down the body from the upper end of its flat; the wrap's two flats, and its and the packer's middle down
+the body, so that two rivets each go through wrap and packer; corner radius of bar ends; the wrap's own rivets on the
+body's side; how far down and forward of the strap's inner corner its brace stands; mm (common practice, no source)."""
+
+
+def rear_mounts(site: Site) -> Group:
+    """Return strap, wrap, packer, brace, bedding and rivets of both rear mounts."""
+    members: list[Placed] = []
+    joints: list[Joint] = []
+    findings: list[Finding] = []
+    for end in site.plan.rear:
+        more, made, said = _one(site, end)
+        members += more
+        joints += made
+        findings += said
+    keys = {p.id: (f"mounts.{p.id.split('.')[1]}",) for p in members}
+    return Group(tuple(members), tuple(joints), keys, tuple(findings))
+
+
+def _one(site: Site, end: RearEnd) -> tuple[list[Placed], list[Joint], list[Finding]]:
+    name, side = f"mount.{end.mount.name}", math.copysign(1.0, end.y)
+    strap = _strap(site, end, name)
+    wrap = _wrap(site, end, name, side)
+    packer = _packer(site, end, name)
+    brace = _brace(site, end, name)
+    bed = _bedding(site, end, name)
+    hoop = site.member(f"frame.tail.{'left' if side < 0 else 'right'}" if site.has("frame.tail.left") else "frame.hoop")
+    mid = end.leg.point((end.fold_begin - STRAP_TOP / 2, 0.0, 0.0))
+    begin = end.body_flat - ON_BODY
+    fold = math.radians(end.fold) * (STRAP_RADIUS + thickness(site.choice.strap) / 2)
+    body = STRAP_TOP + fold + begin
+
+    def weld(what: str, a: str, b: str, text: str, at: float = 0.0) -> Joint:
+        return Joint(f"{name}.{what}", "fillet", OnFace(a, "top", 0, 0), OnFace(b, "bottom", at, 0), fixing=text)
+
+    joints = [
+        Joint(f"{name}.strap", "fillet", OnFace(strap.id, "top", STRAP_TOP / 2, 0), along(hoop, mid, site.down),
+              fixing="fillet both sides over the whole top flat"),
+        weld("wrap", wrap.id, strap.id, "lap fillet to both edges of the strap", body + WRAP_AT),
+        weld("packer", packer.id, strap.id, "lap fillet to both edges of the strap", body + PACKER_AT),
+        weld("brace.lower", brace.id, strap.id, "fillet both sides", STRAP_TOP + fold + BRACE_DOWN),
+        weld("brace.upper", brace.id, strap.id, "fillet both sides", STRAP_TOP - BRACE_FORWARD),
+    ]  # fmt: skip
+    for part in (wrap, packer):
+        joints.append(
+            Joint(f"{part.id}.bedding", "contact", OnFace(part.id, "bottom", 0, 0), OnFace(bed.id, "top", 0, 0), None, 0,
+                  "vehicle", "sealant bed or hard tape, on the body")
+        )  # fmt: skip
+    rivets = _rivets(site, end, name, side)
+    for rivet, through in rivets:
+        for other in through:
+            joints.append(
+                Joint(f"{rivet.id}.{other.rsplit('.', 1)[1]}", "rivets", OnFace(rivet.id, "bottom", 0, 0),
+                      OnFace(other, "top", 0, 0), None, 0, "vehicle", site.choice.rivet.name)
+            )  # fmt: skip
+    members = [strap, wrap, packer, brace, bed, *(r for r, _ in rivets)]
+    return members, joints, _edges(site, end, strap)
+
+
+def on_body(end: RearEnd, down: float, off: float) -> Array:
+    """Return the point `down` mm below the upper end of the body's flat and `off` mm out of it, under the leg."""
+    face = np.array([end.mount.at[0], end.leg.origin[1], end.mount.at[2]])
+    return face + np.asarray(end.down) * down + np.asarray(end.out) * off
+
+
+def _strap(site: Site, end: RearEnd, name: str) -> Placed:
+    choice = site.choice
+    t = thickness(choice.strap)
+    hole = choice.rivet.hole
+    holes = tuple(BarHole(1, end.body_flat - ON_BODY + at, 0.0, hole) for at in HOLES)
+    part = FoldedBar(
+        choice.strap,
+        (STRAP_TOP, end.body_flat),
+        (Fold(-end.fold, STRAP_RADIUS),),
+        BarEnd(radius=CORNER),
+        BarEnd(radius=CORNER),
+        holes,
+    )
+    return Placed(
+        f"{name}.strap", part, end.leg.moved((end.strap_front, 0.0, -choice.frame_od / 2 - t / 2)), "rear strap", 3
+    )
+
+
+def wrap_flat(site: Site, end: RearEnd) -> float:
+    """Return the length of the wrap's longer flat: the usual one, less where the shut line's clearance ends it sooner."""
+    mount = end.mount
+    shut = mount.corner - mount.to_shut_line
+    return min(WRAP_LONG, math.floor(mount.corner + site.shop.bedding - shut - site.spec.gaps.shut_line))
+
+
+def _wrap(site: Site, end: RearEnd, name: str, side: float) -> Placed:
+    mount, choice, bedding = end.mount, site.choice, site.shop.bedding
+    t, long = thickness(choice.wrap), wrap_flat(site, end)
+    tangent = mount.corner + bedding
+    start = on_body(end, WRAP_AT, bedding + t / 2)
+    start[1] = side * (tangent - long)
+    under = tangent - long
+    across = [sign * (at - WRAP_AT) for at in HOLES[:2] for sign in (1.0,)]
+    holes = [BarHole(0, abs(end.leg.origin[1]) - under, y, choice.rivet.hole) for y in across]
+    holes += [BarHole(1, SIDE_HOLE, y, choice.rivet.hole) for y in (-SIDE_SPREAD, SIDE_SPREAD)]
+    part = FoldedBar(
+        choice.wrap,
+        (long, WRAP_SIDE),
+        (Fold(-90.0, mount.corner_radius),),
+        BarEnd(radius=CORNER),
+        BarEnd(radius=CORNER),
+        tuple(holes),
+    )
+    return Placed(f"{name}.wrap", part, Frame.of(start, (0.0, side, 0.0), end.out), "corner wrap", 3)
+
+
+def _packer(site: Site, end: RearEnd, name: str) -> Placed:
+    choice = site.choice
+    t = thickness(choice.wrap)
+    start = on_body(end, PACKER_AT - PACKER / 2, site.shop.bedding + t / 2)
+    holes = tuple(BarHole(0, at - PACKER_AT + PACKER / 2, 0.0, choice.rivet.hole) for at in HOLES[2:])
+    part = FoldedBar(choice.wrap, (PACKER,), (), BarEnd(), BarEnd(), holes)
+    return Placed(f"{name}.packer", part, Frame.of(start, end.down, end.out), "packer", 3)
+
+
+def _brace(site: Site, end: RearEnd, name: str) -> Placed:
+    """Return the flat bar from the body flat's inside up and forward to the top flat's underside, ends bevelled to fit."""
+    choice = site.choice
+    t = thickness(choice.strap)
+    stack = site.shop.bedding + thickness(choice.wrap)
+    u, v, down = np.asarray(end.leg.x), np.asarray(end.leg.z), np.asarray(end.down)
+    under = np.asarray(end.leg.origin) - v * (choice.frame_od / 2 + t)
+    inner = under + u * (
+        float((on_body(end, 0.0, stack) - under) @ np.asarray(end.out)) / float(u @ np.asarray(end.out))
+    )
+    room = end.body_flat - ON_BODY + STRAP_RADIUS * math.tan(math.radians(end.fold) / 2)
+    low = inner + down * min(BRACE_DOWN, room)
+    high = inner - u * BRACE_FORWARD
+    x = unit(high - low)
+    y = np.asarray(end.leg.y)
+    z = np.cross(x, y)
+    if float(z @ (inner - low)) < 0:
+        z, y = -z, -y
+
+    def bevel(face: Array, sign: float) -> float:
+        """Return the bevel that lays an end on a face that runs along `face` toward the strap's inner corner."""
+        return sign * math.degrees(math.atan2(float(face @ x), float(face @ z)))
+
+    part = FoldedBar(
+        choice.strap,
+        (float(np.linalg.norm(high - low)),),
+        (),
+        BarEnd(bevel(-down, -1.0)),
+        BarEnd(bevel(u, 1.0)),
+    )
+    return Placed(f"{name}.brace", part, Frame.of(low, x, z), "strap brace", 3)
+
+
+def _bedding(site: Site, end: RearEnd, name: str) -> Placed:
+    width, hole = bar_width(site.choice.strap), site.choice.rivet.hole
+    bores = tuple(rectangle(hole, hole, hole / 2, (at - ON_BODY / 2, 0.0)) for at in HOLES)
+    shape = PadShape(rectangle(ON_BODY, width), bores, site.shop.bedding)
+    frame = Frame.of(on_body(end, ON_BODY / 2, 0.0), end.down, end.out)
+    item = Bought(f"bedding {site.shop.bedding:g} mm", shape, BEDDING_DENSITY)
+    return Placed(f"{name}.bedding", item, frame, "bedding", 0)
+
+
+def _rivets(site: Site, end: RearEnd, name: str, side: float) -> list[tuple[Placed, tuple[str, ...]]]:
+    choice, bedding, mount = site.choice, site.shop.bedding, end.mount
+    strap, wrap = thickness(choice.strap), thickness(choice.wrap)
+    out: list[tuple[Placed, tuple[str, ...]]] = []
+    item = set_rivet(choice.rivet, strap + wrap + bedding + mount.skin)
+    for i, at in enumerate(HOLES):
+        frame = Frame.of(on_body(end, at, bedding + wrap + strap), end.down, end.out)
+        below = f"{name}.wrap" if i < 2 else f"{name}.packer"
+        through = (f"{name}.strap", below, f"{name}.bedding")
+        out.append((Placed(f"{name}.rivet[{i + 1}]", item, frame, "rivet", 0), through))
+    thin = set_rivet(choice.rivet, wrap + bedding + mount.skin)
+    for i, spread in enumerate((-SIDE_SPREAD, SIDE_SPREAD)):
+        # Forward of the corner's tangent on the body's side, whose skin is `corner_radius` outboard of it.
+        at = on_body(end, WRAP_AT + spread, -mount.corner_radius - SIDE_HOLE + bedding)
+        at[1] = side * (mount.corner + mount.corner_radius + bedding + wrap)
+        frame = Frame.of(at, end.down, (0.0, side, 0.0))
+        out.append((Placed(f"{name}.rivet[{len(HOLES) + i + 1}]", thin, frame, "rivet", 0), (f"{name}.wrap",)))
+    return out
+
+
+def _edges(site: Site, end: RearEnd, strap: Placed) -> list[Finding]:
+    """Return findings about the shut line and the corner's tangent, on which a strap would rock."""
+    mount, half = end.mount, bar_width(site.choice.strap) / 2
+    y = abs(end.leg.origin[1])
+    to_shut = y - half - (mount.corner - mount.to_shut_line)
+    over = y + half - mount.corner
+    findings: list[Finding] = []
+    if to_shut < site.spec.gaps.shut_line - 1e-6:
+        findings.append(
+            Finding(
+                "shut-line",
+                Level.STOP,
+                (strap.id,),
+                f"the strap stands {to_shut:.1f} mm from the hatch's shut line",
+                at=mount.at,
+                got=to_shut,
+                limit=site.spec.gaps.shut_line,
+                keys=("frame.width", f"mounts.{mount.name}.to_shut_line"),
+                help=f"make the frame {2 * (site.spec.gaps.shut_line - to_shut):.0f} mm wider, or use a narrower strap",
+            )
+        )
+    if over > 1e-6:
+        findings.append(
+            Finding(
+                "strap-on-corner",
+                Level.STOP,
+                (strap.id,),
+                f"the strap reaches {over:.1f} mm past the corner's tangent and would rock on the curve",
+                at=mount.at,
+                got=over,
+                limit=0.0,
+                keys=("frame.width",),
+                help=f"make the frame {2 * over:.0f} mm narrower, or use a narrower strap",
+            )
+        )
+    return findings
