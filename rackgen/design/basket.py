@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 
 from rackgen.design.frame import plug_holes
@@ -91,7 +92,7 @@ def _vent_in_back(placed: Placed, line: spine.Spine, down: Vec, lands: list[Vec]
     back = line.straights[1]
     spots = [along(placed, p, down).at - start for p in lands]
     edges = sorted([0.0, *(s for s in spots if 0 < s < back), back])
-    low, high = max(zip(edges[:-1], edges[1:], strict=True), key=lambda pair: (round(pair[1] - pair[0], 3), -pair[0]))
+    low, high = max(itertools.pairwise(edges), key=lambda pair: (round(pair[1] - pair[0], 3), -pair[0]))
     return start + (low + high) / 2
 
 

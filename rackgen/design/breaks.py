@@ -33,13 +33,13 @@ def breaks_for(
     curve = [_curvature(roof, frame, axis, half) for axis, half in ((0, half_x), (1, half_y))]
     if not np.isfinite(curve).all():
         return (), ()
-    # A roof of curvature k falls away by k h² / 2 at h from the middle; a break of slope k h / 2 halves that twice over.
+    # A roof of curvature k falls away by k h² / 2 at h from the middle; a break of slope k h / 2 leaves a quarter.
     halves = (half_x, half_y)
     worse = 0 if curve[0] * half_x**2 >= curve[1] * half_y**2 else 1
-    lines = [
-        Break((0.0, 0.0), (90.0, 0.0)[axis], round(min(STEEPEST, 2 * math.degrees(math.atan(curve[axis] * halves[axis] / 2))), 1))
-        for axis in (worse, 1 - worse)
-    ]  # fmt: skip
+    lines: list[Break] = []
+    for axis in (worse, 1 - worse):
+        fits = 2 * math.degrees(math.atan(curve[axis] * halves[axis] / 2))
+        lines.append(Break((0.0, 0.0), (90.0, 0.0)[axis], round(min(STEEPEST, fits), 1)))
     tries: list[tuple[Break, ...]] = [(), (lines[0],), (lines[0], lines[1])]
     for breaks in tries:
         if any(b.angle <= 0 for b in breaks):

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from rackgen.design.choose import bar_width, thickness
-from rackgen.design.plan import PAD_LENGTH, PAD_SPACING, ring_y, round_up
+from rackgen.design.plan import ring_y
+from rackgen.design.seat import round_up
 from rackgen.design.site import Site
+from rackgen.design.spread import PAD_LENGTH, PAD_SPACING
 from rackgen.geom.frame import Frame
 from rackgen.geom.outline import Contour, rectangle
 from rackgen.parts.kinds import Bought, CutPlate, FoldedBar, PadShape, UBoltShape
@@ -114,7 +116,7 @@ def _pad(site: Site, name: str, sign: float, at: float) -> tuple[list[Placed], l
 
 
 def _stop(site: Site, name: str, sign: float, at: float, facing: float, pad: Placed) -> tuple[Placed, list[Joint]]:
-    """Return a bar on edge across the leg's top against a pad's edge: welded to the leg, it holds the basket fore and aft."""
+    """Return a bar on edge across the leg's top, welded to it, against a pad's edge: it holds the basket."""
     choice, plan = site.choice, site.plan
     t, tall = thickness(choice.strip), bar_width(choice.strip)
     x = plan.middle + at + facing * (PAD_LENGTH / 2 + t / 2)
@@ -125,7 +127,8 @@ def _stop(site: Site, name: str, sign: float, at: float, facing: float, pad: Pla
     stop = Placed(name, part, frame, "fore-aft stop", 2)
     leg = plan.frame.point((x, sign * plan.leg_y, 0.0))
     return stop, [
-        Joint(f"{name}.leg", "fillet", OnFace(name, "edge", STOP_LENGTH / 2, 0.0), along(site.member("frame.hoop"), leg, site.up),
+        Joint(f"{name}.leg", "fillet", OnFace(name, "edge", STOP_LENGTH / 2, 0.0),
+              along(site.member("frame.hoop"), leg, site.up),
               fixing="fillet both sides, to the leg only"),
         Joint(f"{name}.pad", "contact", OnFace(name, "edge", STOP_LENGTH / 2, 0.0), OnFace(pad.id, "edge", 0.0, 0.0),
               None, 0, "vehicle", "bears on the pad's edge"),

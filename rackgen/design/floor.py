@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import dataclass
 
@@ -19,8 +20,8 @@ from rackgen.spec.stock import Expanded
 NOTCH = 2.0
 INSIDE_PLATE = 2.0
 LEAST_STRIP = 40.0
-"""Clearance of floor and strip round an upright; how far inside a side plate's inner face they end; shortest strip worth
-cutting; mm (common practice, no source)."""
+"""Clearance of floor and strip round an upright; how far inside a side plate's inner face they end; shortest strip
+worth cutting; mm (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -71,7 +72,7 @@ def floor(site: Site) -> Group:
     section = choice.floor.section
     assert isinstance(section, Expanded)
     cuts = _cuts(plan.bearers, half_x, section.length)
-    if 2 * half_y > section.width or any(b - a > section.length for a, b in zip(cuts[:-1], cuts[1:], strict=True)):
+    if 2 * half_y > section.width or any(b - a > section.length for a, b in itertools.pairwise(cuts)):
         findings.append(
             Finding(
                 "floor-wider-than-sheet", Level.STOP, ("basket.floor[1]",),
@@ -83,7 +84,7 @@ def floor(site: Site) -> Group:
     top = choice.ring_od / 2
     members: list[Placed] = []
     joints: list[Joint] = []
-    for i, (low, high) in enumerate(zip(cuts[:-1], cuts[1:], strict=True)):
+    for i, (low, high) in enumerate(itertools.pairwise(cuts)):
         contour = panel(site, low, high)
         name = f"basket.floor[{i + 1}]"
         frame = site.basket.moved((0.0, 0.0, top))
@@ -118,20 +119,25 @@ def _cuts(bearers: tuple[float, ...], half_x: float, longest: float) -> list[flo
 
 
 def edges(site: Site) -> tuple[Edge, Edge, Edge, Edge]:
-    """Return front, right, rear and left edges, each in its own walking direction."""
+    """Return front, rear, left and right edges: places along them are Y for the ends and X for the sides."""
     spec, choice, plan = site.spec, site.choice, site.plan
     half_x, half_y, clr = (spec.basket.length - choice.ring_od) / 2, ring_y(spec, choice), choice.ring_die.clr
     sides = tuple(sorted(plan.side_uprights))
     ends = tuple(sorted(plan.end_uprights))
     inset = thickness(choice.side_plate) / 2 + INSIDE_PLATE if spec.basket.side_plates and plated(sides) else 0.0
     bay = plated(sides) or (0.0, 0.0)
-    # Seen from above with X aft and Y to the right, Z up: anticlockwise is front to the right ... in (x, y) coordinates.
     return (
-        Edge(-(half_y - clr), half_y - clr, tuple(-y for y in reversed(ends))),
-        Edge(-(half_x - clr), half_x - clr, sides, inset, bay),
         Edge(-(half_y - clr), half_y - clr, ends),
-        Edge(-(half_x - clr), half_x - clr, tuple(-x for x in reversed(sides)), inset, (-bay[1], -bay[0])),
+        Edge(-(half_y - clr), half_y - clr, ends),
+        Edge(-(half_x - clr), half_x - clr, sides, inset, bay),
+        Edge(-(half_x - clr), half_x - clr, sides, inset, bay),
     )
+
+
+def backward(edge: Edge) -> Edge:
+    """Return the edge walked the other way, places along it negated."""
+    low, high = edge.bay
+    return Edge(-edge.end, -edge.begin, tuple(-u for u in reversed(edge.uprights)), edge.inset, (-high, -low))
 
 
 def plated(side_uprights: tuple[float, ...]) -> tuple[float, float] | None:
@@ -150,7 +156,7 @@ def panel(site: Site, low: float, high: float) -> Contour:
     """
     choice = site.choice
     half_x, half_y = (site.spec.basket.length - choice.ring_od) / 2, ring_y(site.spec, choice)
-    front, right, rear, left = edges(site)
+    front, rear, left, right = edges(site)
     radius = choice.bar_od / 2 + NOTCH
     out: list[Vertex] = []
     at_front, at_rear = low <= -half_x + 1e-6, high >= half_x - 1e-6
@@ -161,35 +167,21 @@ def panel(site: Site, low: float, high: float) -> Contour:
         return edge_path(Edge(begin, end, inside, edge.inset, edge.bay), radius)
 
     # Left side at -half_y walked aft, rear walked to the right, right side walked forward, front walked to the left.
-    for s, inward, bulge in clipped(_turned(left), low, high):
+    for s, inward, bulge in clipped(left, low, high):
         out.append(Vertex(s, -half_y + inward, bulge))
     if at_rear:
         out[-1] = Vertex(out[-1].x, out[-1].y, QUARTER)
         path = edge_path(rear, radius)
         out += [Vertex(half_x - inward, s, bulge) for s, inward, bulge in path]
         out[-1] = Vertex(out[-1].x, out[-1].y, QUARTER)
-    for s, inward, bulge in clipped(_reversed(right), -high, -low):
+    for s, inward, bulge in clipped(backward(right), -high, -low):
         out.append(Vertex(-s, half_y - inward, bulge))
     if at_front:
         out[-1] = Vertex(out[-1].x, out[-1].y, QUARTER)
-        path = edge_path(front, radius)
+        path = edge_path(backward(front), radius)
         out += [Vertex(-half_x + inward, -s, bulge) for s, inward, bulge in path]
         out[-1] = Vertex(out[-1].x, out[-1].y, QUARTER)
     return cleaned(tuple(out))
-
-
-def _turned(left: Edge) -> Edge:
-    """Return the left edge walked aft: places along it are X again."""
-    return Edge(
-        left.begin, left.end, tuple(-u for u in reversed(left.uprights)), left.inset, (-left.bay[1], -left.bay[0])
-    )
-
-
-def _reversed(right: Edge) -> Edge:
-    """Return the right edge walked forward: places along it are -X."""
-    return Edge(
-        right.begin, right.end, tuple(-u for u in reversed(right.uprights)), right.inset, (-right.bay[1], -right.bay[0])
-    )
 
 
 def _strips(site: Site, panels: list[str], cuts: list[float]) -> tuple[list[Placed], list[Joint]]:
@@ -199,20 +191,20 @@ def _strips(site: Site, panels: list[str], cuts: list[float]) -> tuple[list[Plac
     half_x, half_y = (site.spec.basket.length - choice.ring_od) / 2, ring_y(site.spec, choice)
     z = choice.ring_od / 2 + thickness(choice.floor) + t / 2
     radius = choice.bar_od / 2 + NOTCH
-    front, right, rear, left = edges(site)
+    front, rear, left, right = edges(site)
     members: list[Placed] = []
     joints: list[Joint] = []
-    for side, edge in (("front", front), ("right", _reversed(right)), ("rear", rear), ("left", _turned(left))):
+    for side, edge in (("front", front), ("rear", rear), ("left", left), ("right", right)):
         stops = [edge.begin, *(s for u in edge.uprights for s in (u - radius, u + radius)), edge.end]
         pieces = [(a, b) for a, b in zip(stops[::2], stops[1::2], strict=True) if b - a >= LEAST_STRIP]
         for i, (a, b) in enumerate(pieces):
             inset = edge.inset if edge.inset and edge.bay[0] < (a + b) / 2 < edge.bay[1] else 0.0
             deep = inset + wide / 2
             place = {
-                "front": Frame((-half_x + deep, -a, z), (0.0, -1.0, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0)),
+                "front": Frame((-half_x + deep, b, z), (0.0, -1.0, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0)),
                 "rear": Frame((half_x - deep, a, z), (0.0, 1.0, 0.0), (-1.0, 0.0, 0.0), (0.0, 0.0, 1.0)),
                 "left": Frame((a, -half_y + deep, z), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)),
-                "right": Frame((-a, half_y - deep, z), (-1.0, 0.0, 0.0), (0.0, -1.0, 0.0), (0.0, 0.0, 1.0)),
+                "right": Frame((b, half_y - deep, z), (-1.0, 0.0, 0.0), (0.0, -1.0, 0.0), (0.0, 0.0, 1.0)),
             }[side]
             name = f"basket.strip.{side}[{i + 1}]"
             frame = site.basket.then(place)
@@ -222,6 +214,7 @@ def _strips(site: Site, panels: list[str], cuts: list[float]) -> tuple[list[Plac
                 if cuts[k] - 1 <= middle[0] + (b - a) / 2 and middle[0] - (b - a) / 2 <= cuts[k + 1] + 1:
                     joints.append(
                         Joint(f"{name}.{panel_id.split('.')[-1]}", "fillet", OnFace(name, "bottom", (b - a) / 2, 0.0),
-                              OnFace(panel_id, "top", float(middle[0]), float(middle[1])), fixing="through the mesh to the ring")
+                              OnFace(panel_id, "top", float(middle[0]), float(middle[1])),
+                              fixing="through the mesh to the ring")
                     )  # fmt: skip
     return members, joints

@@ -1,4 +1,4 @@
-"""The frame: one hoop with its legs aft, cross bars coped into it, legs continued by tails where a stick is too short."""
+"""The frame: one hoop with its legs aft, cross bars coped into it, and tails where a stick is too short."""
 
 from __future__ import annotations
 
@@ -6,10 +6,10 @@ import math
 
 from rackgen.design.choose import od
 from rackgen.design.hoop import Leg, hoop
-from rackgen.design.plan import PAD_LENGTH
 from rackgen.design.rear import RearEnd
 from rackgen.design.site import VENT, Site, bent, hole_toward, straight, tube_of, vented, with_holes
 from rackgen.design.sleeve import PLUG_FROM_END, PLUG_HOLE, sleeve, sleeve_length
+from rackgen.design.spread import PAD_LENGTH
 from rackgen.errors import BadInput, Finding, GeometryError, Mistake
 from rackgen.geom import spine
 from rackgen.geom.frame import Frame, Vec, vec

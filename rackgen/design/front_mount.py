@@ -8,7 +8,7 @@ import numpy as np
 
 from rackgen.design.breaks import breaks_for
 from rackgen.design.choose import thickness
-from rackgen.design.plan import Carrier, plate_height, round_up
+from rackgen.design.seat import Carrier, plate_height, round_up
 from rackgen.design.site import Site, straight
 from rackgen.errors import Finding, Level
 from rackgen.geom.breaks import folded_frame

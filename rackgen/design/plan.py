@@ -14,45 +14,23 @@ import numpy as np
 from rackgen.design.choose import Choice, thickness
 from rackgen.design.hoop import Drop
 from rackgen.design.rear import RearEnd, rear_end
+from rackgen.design.seat import Carrier, front_bars, round_up, seat
+from rackgen.design.spread import pads as place_pads
+from rackgen.design.spread import spread
 from rackgen.errors import BadInput, Finding, Level, Mistake
 from rackgen.geom.frame import Frame
 from rackgen.spec.rack import RackSpec
 from rackgen.spec.shop import Shop
-from rackgen.spec.vehicle import FrontMount, Vehicle
+from rackgen.spec.vehicle import Vehicle
 
 SPANNER_ROOM = 14.0
-LEAST_STUB = 40.0
-STUB_STEP = 5.0
 BAR_STEP = 10.0
-LARGEST_BAY = 230.0
 LONGEST_OPEN = 1000.0
 DROP_FROM = 80.0
 DROP_TO = 54.0
-PAD_LENGTH = 90.0
-PAD_SPACING = 50.0
 """Shop practice, mm: common practice, no source. In order: from a ring's side to a U-bolt leg's axis so that a ring
-spanner goes over the nut; shortest saddle and its step; step of cross bar places; largest bay between bearers; longest
-stretch of frame without a cross bar; a leg's height over the roof from which it gets a drop bend, and to which; length
-of a clamp pad and spacing of its two U-bolts."""
-
-
-@dataclass(frozen=True)
-class Carrier:
-    """The tube that a front mount's saddle carries.
-
-    Attributes:
-        mount: the front mount.
-        kind: "bar", "back" or "leg".
-        bar: which cross bar, counted from the front, 0 first; -1 for the hoop.
-        x: of the saddle's top on the carrier's axis, rack frame, mm.
-        y: the same, mm.
-    """
-
-    mount: FrontMount
-    kind: str
-    bar: int
-    x: float
-    y: float
+spanner goes over the nut; step of cross bar places; longest stretch of frame without a cross bar; a leg's height over
+the roof from which it gets a drop bend, and the height it drops to."""
 
 
 @dataclass(frozen=True)
@@ -88,11 +66,6 @@ class Plan:
     pads: tuple[float, ...]
 
 
-def round_up(value: float, step: float) -> float:
-    """Return the value rounded up to a step, forgiving float noise."""
-    return math.ceil(value / step - 1e-6) * step
-
-
 def plan(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> tuple[Plan, tuple[Finding, ...]]:
     """Return the sizes, and what could not be had as asked.
 
@@ -103,8 +76,8 @@ def plan(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> tuple[
     findings: list[Finding] = []
     leg_y = _leg_y(spec, vehicle, choice, findings)
     front_x = _front_x(spec, vehicle, choice)
-    bars, carriers = _front_bars(spec, vehicle, choice, leg_y, front_x, findings)
-    frame = _seat(spec, shop, vehicle, choice, leg_y, front_x, bars, carriers)
+    bars, carriers = front_bars(spec, vehicle, choice, leg_y, front_x, findings)
+    frame = seat(spec, shop, vehicle, choice, leg_y, front_x, bars, carriers)
     sides = list(zip(sorted(vehicle.rear, key=lambda m: m.at[1]), (-leg_y, leg_y), _reaches(spec, choice), strict=True))
 
     def ends(drops: tuple[Drop | None, Drop | None]) -> tuple[tuple[RearEnd, RearEnd], list[Finding]]:
@@ -123,8 +96,8 @@ def plan(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> tuple[
     findings += said
     if spec.frame.cross_bars is None:
         bars = _all_bars(choice, bars, rear)
-    bearers, uprights, end_uprights = _spread(spec, choice)
-    pads = _pads(spec, choice, bars, middle, min(r.flat_to for r in rear), findings)
+    bearers, uprights, end_uprights = spread(spec, choice)
+    pads = place_pads(spec, choice, bars, middle, min(r.flat_to for r in rear), findings)
     ring_z = choice.frame_od / 2 + shop.isolator + thickness(choice.pad) + choice.ring_od / 2
     rise = spec.basket.height - choice.ring_od
     found = Plan(
@@ -206,96 +179,6 @@ def _reaches(spec: RackSpec, choice: Choice) -> tuple[float | None, float | None
     return left, right
 
 
-def _front_bars(
-    spec: RackSpec, vehicle: Vehicle, choice: Choice, leg_y: float, front_x: float, findings: list[Finding]
-) -> tuple[tuple[float, ...], tuple[Carrier, ...]]:
-    """Return the cross bars known so far, and the tube over each front mount."""
-    od, clr = choice.frame_od, choice.frame_die.clr
-    mounts = sorted(vehicle.front, key=lambda m: (m.at[0], m.at[1]))
-    inner = leg_y - 2.5 * od
-    if spec.frame.cross_bars is not None:
-        bars = tuple(sorted(spec.frame.cross_bars))
-    else:
-        # One bar over each pair of mounts: left and right may lie a little apart fore and aft.
-        rows: list[list[FrontMount]] = []
-        for mount in (m for m in mounts if abs(m.at[1]) <= inner):
-            if rows and mount.at[0] - rows[-1][0].at[0] <= mount.zone[0] + rows[-1][0].zone[0]:
-                rows[-1].append(mount)
-            else:
-                rows.append([mount])
-        bars = tuple(round(sum(m.at[0] for m in row) / len(row) - front_x, 3) for row in rows)
-    carriers: list[Carrier] = []
-    for mount in mounts:
-        x, y = mount.at[0] - front_x, mount.at[1]
-        options = [(abs(bar - x), mount.zone[0], Carrier(mount, "bar", i, bar, y)) for i, bar in enumerate(bars)]
-        options = [o for o in options if abs(y) <= inner]
-        if abs(y) <= leg_y - clr - od:
-            options.append((abs(x), mount.zone[0], Carrier(mount, "back", -1, 0.0, y)))
-        if x >= clr + od:
-            options.append((abs(abs(y) - leg_y), mount.zone[1], Carrier(mount, "leg", -1, x, math.copysign(leg_y, y))))
-        near = min(options, key=lambda o: (max(0.0, o[0] - o[1]), o[0]), default=None)
-        if near is None or near[0] > near[1] + 1e-6:
-            findings.append(_no_tube(mount, near[0] if near else math.nan, x, leg_y, od))
-        if near is not None:
-            carriers.append(near[2])
-    return bars, tuple(carriers)
-
-
-def _no_tube(mount: FrontMount, off: float, x: float, leg_y: float, od: float) -> Finding:
-    return Finding(
-        "no-tube-over-mount",
-        Level.STOP,
-        (f"mount.{mount.name}.saddle",),
-        f"no straight tube stands over {mount.name}: the nearest is {off:.0f} mm away",
-        at=mount.at,
-        got=off,
-        limit=max(mount.zone),
-        keys=("frame.cross_bars", "frame.width", "frame.front"),
-        help=f"move the mount by {off:.0f} mm; or put a cross bar at {x:.0f} mm aft of the front tube's axis, the mount "
-        f"at most {leg_y - 2.5 * od:.0f} mm from the middle; or make the frame {2 * abs(mount.at[1]) + od:.0f} mm wide so "
-        "that a leg stands over it",
-    )
-
-
-def _seat(
-    spec: RackSpec,
-    shop: Shop,
-    vehicle: Vehicle,
-    choice: Choice,
-    leg_y: float,
-    front_x: float,
-    bars: tuple[float, ...],
-    carriers: tuple[Carrier, ...],
-) -> Frame:
-    """Return the rack's frame: as low as the wanted gap over the roof and the shortest saddle allow, in saddle steps."""
-    lean = math.radians(spec.frame.rake)
-    along = np.array([math.cos(lean), 0.0, -math.sin(lean)])
-    tube = choice.frame_od / 2
-    stack = shop.bedding + thickness(choice.mount_plate)
-    need: list[float] = []
-    across = np.linspace(-leg_y, leg_y, 61)
-    rows = np.array([(x, y) for x in (0.0, *bars) for y in across])
-    legs = np.array([(x, y) for x in np.linspace(0.0, 400.0, 21) for y in (-leg_y, leg_y)])
-    for places, below in ((rows, tube + spec.gaps.tube), (legs, tube + choice.u_bolt.rod + spec.gaps.bow)):
-        x, y = front_x + places[:, 0] * along[0], places[:, 1]
-        skin = vehicle.roof.height(x, y)
-        zx, zy = vehicle.roof.slope(x, y)
-        level = skin + below * np.sqrt(1 + zx**2 + zy**2) - places[:, 0] * along[2]
-        need += [float(z) for z in level[np.isfinite(level)]]
-    floor = max(need, default=-math.inf)
-    tops = [plate_height(c, front_x) + stack - c.x * along[2] for c in carriers]
-    stub = max(LEAST_STUB, floor - tube - max(tops, default=floor - tube - LEAST_STUB))
-    z = max(tops, default=floor) + round_up(stub, STUB_STEP) + tube
-    return Frame.of((front_x, 0.0, z), along, (0, 0, 1))
-
-
-def plate_height(carrier: Carrier, front_x: float) -> float:
-    """Return the height of the roof's skin under a saddle, vehicle frame, mm: on the plane measured at the mount."""
-    m = carrier.mount
-    dx, dy = front_x + carrier.x - m.at[0], carrier.y - m.at[1]
-    return m.at[2] - math.tan(math.radians(m.pitch)) * dx - math.tan(math.radians(m.roll)) * dy
-
-
 def _drop(spec: RackSpec, choice: Choice, frame: Frame, end: RearEnd, pads_to: float) -> Drop | None:
     """Return the drop bend of a leg that would stand too high over the roof, or that was asked for."""
     high = math.isfinite(end.above_roof) and end.above_roof > DROP_FROM
@@ -326,61 +209,3 @@ def _all_bars(choice: Choice, bars: tuple[float, ...], rear: tuple[RearEnd, Rear
 def _on_rack(end: RearEnd, along: float) -> float:
     """Return X in the rack's frame of a place along a leg's last straight."""
     return along if end.drop is None else end.drop.at + along * math.cos(math.radians(end.drop.angle))
-
-
-def _spread(spec: RackSpec, choice: Choice) -> tuple[tuple[float, ...], tuple[float, ...], tuple[float, ...]]:
-    """Return bearers, side uprights and end uprights where the rack file does not place them."""
-    basket, od, clr = spec.basket, choice.ring_od, choice.ring_die.clr
-    inside = basket.length - od
-    side = math.floor(inside / 2 - clr - od)
-    bays = math.ceil(inside / LARGEST_BAY - 1e-9)
-    bays += 1 - bays % 2
-    pitch = inside / bays
-    halves = [min(float(round(pitch * (k + 0.5))), float(side)) for k in range((bays - 1) // 2)]
-    bearers = tuple(-h for h in reversed(halves)) + tuple(halves)
-    uprights = [float(round(pitch * k / 5) * 5) for k in range(1, bays, 2)]
-    uprights = [u for u in uprights if u <= side] or [float(side)]
-    ends_to = math.floor((basket.width - od) / 2 - clr - od)
-    end = min(float(round(basket.width / 4 / 5) * 5), float(ends_to))
-    return (
-        basket.bearers if basket.bearers is not None else bearers,
-        basket.side_uprights if basket.side_uprights is not None else tuple(-u for u in reversed(uprights)) + tuple(uprights),
-        basket.end_uprights if basket.end_uprights is not None else ((-end, end) if end > 2 * choice.bar_od else (0.0,)),
-    )  # fmt: skip
-
-
-def _pads(
-    spec: RackSpec, choice: Choice, bars: tuple[float, ...], middle: float, flat_to: float, findings: list[Finding]
-) -> tuple[float, ...]:
-    """Return the clamp pads' places from mid-length: near the usual ones, clear of bars, bends, butts and straps."""
-    if spec.basket.pads is not None:
-        return spec.basket.pads
-    basket, bolt = spec.basket, choice.u_bolt
-    half = PAD_LENGTH / 2
-    outer = basket.length / 2 - choice.ring_od / 2 - choice.ring_die.clr - half
-    inner = 1.5 * choice.ring_od + half
-    clear = choice.frame_od / 2 + bolt.rod + 6
-    usual = min(max(basket.length / 2 - 240, inner), outer)
-
-    def free(at: float) -> bool:
-        legs = [middle + at + k * PAD_SPACING / 2 for k in (-1, 1)]
-        on_leg = legs[0] >= choice.frame_die.clr + bolt.rod and middle + at + half <= flat_to - bolt.rod
-        return on_leg and all(abs(leg - bar) >= clear for leg in legs for bar in bars)
-
-    out: list[float] = []
-    for sign in (-1.0, 1.0):
-        tries = [sign * d for d in np.arange(math.ceil(inner), math.floor(outer) + 1, 1.0)]
-        good = sorted((t for t in tries if free(float(t))), key=lambda t: (abs(t - sign * usual), t))
-        out.append(float(good[0]) if good else sign * usual)
-        if not good:
-            findings.append(
-                Finding(
-                    "no-place-for-pad",
-                    Level.STOP,
-                    ("basket.pad",),
-                    f"{'front' if sign < 0 else 'rear'} clamp pads find no straight leg clear of bars, bends and straps",
-                    keys=("basket.length", "basket.forward", "frame.cross_bars"),
-                    help="move the basket with basket.forward, shorten it, or move a cross bar",
-                )
-            )
-    return tuple(out)

@@ -1,4 +1,4 @@
-"""Rear mounts: a strap from under the leg down the body, a wrap round its corner, a packer, a brace in the strap's corner."""
+"""Rear mounts: a strap from under the leg down the body, a wrap round the corner, a packer, a brace in the bend."""
 
 from __future__ import annotations
 
@@ -74,7 +74,8 @@ def _one(site: Site, end: RearEnd) -> tuple[list[Placed], list[Joint], list[Find
     ]  # fmt: skip
     for part in (wrap, packer):
         joints.append(
-            Joint(f"{part.id}.bedding", "contact", OnFace(part.id, "bottom", 0, 0), OnFace(bed.id, "top", 0, 0), None, 0,
+            Joint(f"{part.id}.bedding", "contact", OnFace(part.id, "bottom", 0, 0), OnFace(bed.id, "top", 0, 0),
+                  None, 0,
                   "vehicle", "sealant bed or hard tape, on the body")
         )  # fmt: skip
     rivets = _rivets(site, end, name, side)
@@ -113,7 +114,7 @@ def _strap(site: Site, end: RearEnd, name: str) -> Placed:
 
 
 def wrap_flat(site: Site, end: RearEnd) -> float:
-    """Return the length of the wrap's longer flat: the usual one, less where the shut line's clearance ends it sooner."""
+    """Return the length of the wrap's longer flat: the usual one, less where the shut line's clearance ends it."""
     mount = end.mount
     shut = mount.corner - mount.to_shut_line
     return min(WRAP_LONG, math.floor(mount.corner + site.shop.bedding - shut - site.spec.gaps.shut_line))
@@ -150,7 +151,7 @@ def _packer(site: Site, end: RearEnd, name: str) -> Placed:
 
 
 def _brace(site: Site, end: RearEnd, name: str) -> Placed:
-    """Return the flat bar from the body flat's inside up and forward to the top flat's underside, ends bevelled to fit."""
+    """Return the bar from the body flat's inside up and forward to the top flat's underside, ends bevelled to fit."""
     choice = site.choice
     t = thickness(choice.strap)
     stack = site.shop.bedding + thickness(choice.wrap)

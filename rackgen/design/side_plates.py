@@ -22,8 +22,8 @@ SLOT_CORNER = 3.0
 SLOT_PITCH = 120.0
 SLOT_FROM_TOP = 30.0
 STITCH = "25 on 75 mm, alternate sides"
-"""Gap all round, cropped corners that drain, strap slots with their corners, spacing and place, and the weld; mm (common
-practice, no source)."""
+"""Gap all round, cropped corners that drain, strap slots with their corners, spacing and place, and the weld; mm
+(common practice, no source)."""
 
 
 def side_plates(site: Site) -> Group:
@@ -74,7 +74,8 @@ def side_plates(site: Site) -> Group:
                 z = 0.0 if ring_name == "lower" else plan.rise
                 spot = site.basket.point((x, sign * ring_y(spec, choice), z))
                 joints.append(
-                    Joint(f"{name}.{ring_name}.{end}", "fillet", OnFace(name, "edge", x, edge), along(hoop, spot, toward),
+                    Joint(f"{name}.{ring_name}.{end}", "fillet", OnFace(name, "edge", x, edge),
+                          along(hoop, spot, toward),
                           fixing=STITCH)
                 )  # fmt: skip
     return Group(tuple(members), tuple(joints), {m.id: ("basket.side_plates",) for m in members})

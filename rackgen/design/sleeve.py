@@ -18,8 +18,8 @@ LEAST_GAP = 1.0
 STRIP_STEP = 0.5
 PLUG_HOLE = 8.0
 PLUG_FROM_END = 0.25
-"""Clearance on the diameter with which a whole tube slides in; least gap left in a slit one; step of the strip sawn out;
-plug-weld hole, mm, and its place as a share of the sleeve's length (common practice, no source)."""
+"""Clearance on the diameter with which a whole tube slides in; least gap left in a slit one; step of the strip sawn
+out; plug-weld hole, mm, and its place as a share of the sleeve's length (common practice, no source)."""
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,133 @@
+"""The tube over each front mount, and the height at which the frame is seated on them."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from rackgen.design.choose import Choice, thickness
+from rackgen.errors import Finding, Level
+from rackgen.geom.frame import Frame
+from rackgen.spec.rack import RackSpec
+from rackgen.spec.shop import Shop
+from rackgen.spec.vehicle import FrontMount, Vehicle
+
+LEAST_STUB = 40.0
+STUB_STEP = 5.0
+"""Shortest saddle, and the step of saddle heights, mm (common practice, no source)."""
+
+
+def round_up(value: float, step: float) -> float:
+    """Return the value rounded up to a step, forgiving float noise."""
+    return math.ceil(value / step - 1e-6) * step
+
+
+@dataclass(frozen=True)
+class Carrier:
+    """The tube that a front mount's saddle carries.
+
+    Attributes:
+        mount: the front mount.
+        kind: "bar", "back" or "leg".
+        bar: which cross bar, counted from the front, 0 first; -1 for the hoop.
+        x: of the saddle's top on the carrier's axis, rack frame, mm.
+        y: the same, mm.
+    """
+
+    mount: FrontMount
+    kind: str
+    bar: int
+    x: float
+    y: float
+
+
+def front_bars(
+    spec: RackSpec, vehicle: Vehicle, choice: Choice, leg_y: float, front_x: float, findings: list[Finding]
+) -> tuple[tuple[float, ...], tuple[Carrier, ...]]:
+    """Return the cross bars known so far, and the tube over each front mount."""
+    od, clr = choice.frame_od, choice.frame_die.clr
+    mounts = sorted(vehicle.front, key=lambda m: (m.at[0], m.at[1]))
+    inner = leg_y - 2.5 * od
+    if spec.frame.cross_bars is not None:
+        bars = tuple(sorted(spec.frame.cross_bars))
+    else:
+        # One bar over each pair of mounts: left and right may lie a little apart fore and aft.
+        rows: list[list[FrontMount]] = []
+        for mount in (m for m in mounts if abs(m.at[1]) <= inner):
+            if rows and mount.at[0] - rows[-1][0].at[0] <= mount.zone[0] + rows[-1][0].zone[0]:
+                rows[-1].append(mount)
+            else:
+                rows.append([mount])
+        bars = tuple(round(sum(m.at[0] for m in row) / len(row) - front_x, 3) for row in rows)
+    carriers: list[Carrier] = []
+    for mount in mounts:
+        x, y = mount.at[0] - front_x, mount.at[1]
+        options = [(abs(bar - x), mount.zone[0], Carrier(mount, "bar", i, bar, y)) for i, bar in enumerate(bars)]
+        options = [o for o in options if abs(y) <= inner]
+        if abs(y) <= leg_y - clr - od:
+            options.append((abs(x), mount.zone[0], Carrier(mount, "back", -1, 0.0, y)))
+        if x >= clr + od:
+            options.append((abs(abs(y) - leg_y), mount.zone[1], Carrier(mount, "leg", -1, x, math.copysign(leg_y, y))))
+        near = min(options, key=lambda o: (max(0.0, o[0] - o[1]), o[0]), default=None)
+        if near is None or near[0] > near[1] + 1e-6:
+            findings.append(_no_tube(mount, near[0] if near else math.nan, x, leg_y, od))
+        if near is not None:
+            carriers.append(near[2])
+    return bars, tuple(carriers)
+
+
+def _no_tube(mount: FrontMount, off: float, x: float, leg_y: float, od: float) -> Finding:
+    return Finding(
+        "no-tube-over-mount",
+        Level.STOP,
+        (f"mount.{mount.name}.saddle",),
+        f"no straight tube stands over {mount.name}: the nearest is {off:.0f} mm away",
+        at=mount.at,
+        got=off,
+        limit=max(mount.zone),
+        keys=("frame.cross_bars", "frame.width", "frame.front"),
+        help=f"move the mount by {off:.0f} mm; or put a cross bar at {x:.0f} mm aft of the front tube's axis, the "
+        f"mount at most {leg_y - 2.5 * od:.0f} mm from the middle; or make the frame "
+        f"{2 * abs(mount.at[1]) + od:.0f} mm wide so that a leg stands over it",
+    )
+
+
+def seat(
+    spec: RackSpec,
+    shop: Shop,
+    vehicle: Vehicle,
+    choice: Choice,
+    leg_y: float,
+    front_x: float,
+    bars: tuple[float, ...],
+    carriers: tuple[Carrier, ...],
+) -> Frame:
+    """Return the rack's frame: as low as the wanted gap over the roof and the shortest saddle allow."""
+    lean = math.radians(spec.frame.rake)
+    along = np.array([math.cos(lean), 0.0, -math.sin(lean)])
+    tube = choice.frame_od / 2
+    stack = shop.bedding + thickness(choice.mount_plate)
+    need: list[float] = []
+    across = np.linspace(-leg_y, leg_y, 61)
+    rows = np.array([(x, y) for x in (0.0, *bars) for y in across])
+    legs = np.array([(x, y) for x in np.linspace(0.0, 400.0, 21) for y in (-leg_y, leg_y)])
+    for places, below in ((rows, tube + spec.gaps.tube), (legs, tube + choice.u_bolt.rod + spec.gaps.bow)):
+        x, y = front_x + places[:, 0] * along[0], places[:, 1]
+        skin = vehicle.roof.height(x, y)
+        zx, zy = vehicle.roof.slope(x, y)
+        level = skin + below * np.sqrt(1 + zx**2 + zy**2) - places[:, 0] * along[2]
+        need += [float(z) for z in level[np.isfinite(level)]]
+    floor = max(need, default=-math.inf)
+    tops = [plate_height(c, front_x) + stack - c.x * along[2] for c in carriers]
+    stub = max(LEAST_STUB, floor - tube - max(tops, default=floor - tube - LEAST_STUB))
+    z = max(tops, default=floor) + round_up(stub, STUB_STEP) + tube
+    return Frame.of((front_x, 0.0, z), along, (0, 0, 1))
+
+
+def plate_height(carrier: Carrier, front_x: float) -> float:
+    """Return the height of the roof's skin under a saddle, vehicle frame, mm: on the plane measured at the mount."""
+    m = carrier.mount
+    dx, dy = front_x + carrier.x - m.at[0], carrier.y - m.at[1]
+    return m.at[2] - math.tan(math.radians(m.pitch)) * dx - math.tan(math.radians(m.roll)) * dy

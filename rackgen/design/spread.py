@@ -1,0 +1,79 @@
+"""Where bearers, uprights and clamp pads stand along the basket when the rack file leaves it open."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from rackgen.design.choose import Choice
+from rackgen.errors import Finding, Level
+from rackgen.spec.rack import RackSpec
+
+LARGEST_BAY = 230.0
+PAD_LENGTH = 90.0
+PAD_SPACING = 50.0
+PAD_FROM_END = 240.0
+BOLT_ROOM = 6.0
+"""Largest bay between bearers; length of a clamp pad and the spacing of its two U-bolts; its middle from the basket's
+end; room between a U-bolt and a cross bar's weld; mm (common practice, no source)."""
+
+
+def spread(spec: RackSpec, choice: Choice) -> tuple[tuple[float, ...], tuple[float, ...], tuple[float, ...]]:
+    """Return bearers, side uprights and end uprights where the rack file does not place them."""
+    basket, od, clr = spec.basket, choice.ring_od, choice.ring_die.clr
+    inside = basket.length - od
+    side = math.floor(inside / 2 - clr - od)
+    bays = math.ceil(inside / LARGEST_BAY - 1e-9)
+    bays += 1 - bays % 2
+    pitch = inside / bays
+    halves = [min(float(round(pitch * (k + 0.5))), float(side)) for k in range((bays - 1) // 2)]
+    bearers = tuple(-h for h in reversed(halves)) + tuple(halves)
+    uprights = [float(round(pitch * k / 5) * 5) for k in range(1, bays, 2)]
+    uprights = [u for u in uprights if u <= side] or [float(side)]
+    ends_to = math.floor((basket.width - od) / 2 - clr - od)
+    end = min(float(round(basket.width / 4 / 5) * 5), float(ends_to))
+    sides = tuple(-u for u in reversed(uprights)) + tuple(uprights)
+    ends = (-end, end) if end > 2 * choice.bar_od else (0.0,)
+    return (
+        bearers if basket.bearers is None else basket.bearers,
+        sides if basket.side_uprights is None else basket.side_uprights,
+        ends if basket.end_uprights is None else basket.end_uprights,
+    )
+
+
+def pads(
+    spec: RackSpec, choice: Choice, bars: tuple[float, ...], middle: float, flat_to: float, findings: list[Finding]
+) -> tuple[float, ...]:
+    """Return the clamp pads' places from mid-length: near the usual ones, clear of bars, bends, butts and straps."""
+    if spec.basket.pads is not None:
+        return spec.basket.pads
+    basket, bolt = spec.basket, choice.u_bolt
+    half = PAD_LENGTH / 2
+    outer = basket.length / 2 - choice.ring_od / 2 - choice.ring_die.clr - half
+    inner = 1.5 * choice.ring_od + half
+    clear = choice.frame_od / 2 + bolt.rod + BOLT_ROOM
+    usual = min(max(basket.length / 2 - PAD_FROM_END, inner), outer)
+
+    def free(at: float) -> bool:
+        legs = [middle + at + k * PAD_SPACING / 2 for k in (-1, 1)]
+        on_leg = legs[0] >= choice.frame_die.clr + bolt.rod and middle + at + half <= flat_to - bolt.rod
+        return on_leg and all(abs(leg - bar) >= clear for leg in legs for bar in bars)
+
+    out: list[float] = []
+    for sign in (-1.0, 1.0):
+        tries = [sign * d for d in np.arange(math.ceil(inner), math.floor(outer) + 1, 1.0)]
+        good = sorted((t for t in tries if free(float(t))), key=lambda t: (abs(t - sign * usual), t))
+        out.append(float(good[0]) if good else sign * usual)
+        if not good:
+            findings.append(
+                Finding(
+                    "no-place-for-pad",
+                    Level.STOP,
+                    ("basket.pad",),
+                    f"{'front' if sign < 0 else 'rear'} clamp pads find no straight leg free of bars, bends and straps",
+                    keys=("basket.length", "basket.forward", "frame.cross_bars"),
+                    help="move the basket with basket.forward, shorten it, or move a cross bar",
+                )
+            )
+    return tuple(out)
