@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import product
 
 import numpy as np
 
+from rackgen.geom.breaks import Break, across, crossing, folded_frame
 from rackgen.geom.frame import Array
 from rackgen.geom.outline import Contour, polygon
 from rackgen.mesh.mesh import Mesh
 from rackgen.mesh.polygon import slab, split, triangulate
-from rackgen.parts.kinds import Break, CutPlate, PlateHole
+from rackgen.parts.kinds import CutPlate, PlateHole
 
 DEVIATION = 0.02
 """How far chords may lie from arcs and round holes, mm."""
@@ -60,27 +62,32 @@ def lifted(part: CutPlate, points: Array, height: float) -> Array:
 
     Returns:
         Shape (n, 3), part frame, mm. Both sides of a break fall by half its angle from a line that stays at
-        mid-thickness; with two breaks z = -tan(a/2)|u| - tan(b/2)|v| from their crossing.
+        mid-thickness; with two, each quarter is turned about their crossing (see `geom.breaks`).
     """
-    middle, off = part.thickness / 2, height - part.thickness / 2
     if not part.breaks:
         return np.column_stack([points, np.full(len(points), height)])
-    out = np.zeros((len(points), 3))
-    out[:, :2], out[:, 2] = points, middle
-    lean = np.zeros((len(points), 2))
-    for fold in part.breaks:
-        d = np.array(heading(fold))
-        across = np.array([-d[1], d[0]])
-        half = math.radians(fold.angle) / 2
-        u = (points - np.array(fold.point)) @ across
-        u[np.abs(u) < 1e-6] = 0.0
-        out[:, :2] -= (u * (1 - math.cos(half)))[:, None] * across
-        out[:, 2] -= np.abs(u) * math.sin(half)
-        lean += math.tan(half) * np.sign(u)[:, None] * across
-    # A point on a break moves along the mitre of its two sides, so that both faces stay `off` from the middle.
-    n = np.column_stack([lean, np.ones(len(points))])
-    steep = 1 + sum(math.tan(math.radians(f.angle) / 2) ** 2 for f in part.breaks)
-    return out + n * (off * math.sqrt(steep) / np.einsum("ij,ij->i", n, n))[:, None]
+    middle, off = part.thickness / 2, height - part.thickness / 2
+    flat = np.column_stack([points, np.full(len(points), middle)])
+    lines = [across(fold) for fold in part.breaks]
+    sides = np.array(
+        [(points - np.array(fold.point)) @ line[:2] for fold, line in zip(part.breaks, lines, strict=True)]
+    )
+    sides[np.abs(sides) < 1e-6] = 0.0
+    middle_of = np.array(crossing(part.breaks))
+    total, count = np.zeros_like(flat), np.zeros(len(points))
+    for signs in product((-1.0, 1.0), repeat=len(lines)):
+        # A point on a break belongs to the pieces on both sides, and stays halfway between where they take it.
+        here = np.all(sides * np.array(signs)[:, None] >= 0, axis=0)
+        x, y = middle_of + sum(s * line[:2] for s, line in zip(signs, lines, strict=True))
+        total[here] += folded_frame(part.breaks, part.thickness, float(x), float(y)).points(flat[here])
+        count += here
+    lean = [math.tan(math.radians(fold.angle) / 2) for fold in part.breaks]
+    n = np.column_stack([np.zeros((len(points), 2)), np.ones(len(points))])
+    for side, line, slope in zip(sides, lines, lean, strict=True):
+        n += slope * np.sign(side)[:, None] * line
+    # Along the normal of its piece, on a break along the mitre, so that both faces stay `off` from the middle.
+    steep = math.sqrt(1 + sum(slope**2 for slope in lean))
+    return total / count[:, None] + n * (off * steep / np.einsum("ij,ij->i", n, n))[:, None]
 
 
 def heading(fold: Break) -> tuple[float, float]:

@@ -9,7 +9,6 @@ from numpy.typing import ArrayLike
 
 from rackgen.geom.cope import Cope, End, EndCut, heights, raw_heights
 from rackgen.geom.frame import Array, clock_direction
-from rackgen.geom.section import slit_gap
 from rackgen.geom.spine import length
 from rackgen.mesh.mesh import Ints, Mesh
 from rackgen.mesh.polygon import triangulate
@@ -67,7 +66,8 @@ def slit_angle(part: BentTube) -> float:
     """Return how much of the turn is open in a slit sleeve as fitted, degrees; 0 for whole tube."""
     if part.slit is None:
         return 0.0
-    gap = slit_gap(part.section.od, part.slit.bore, part.slit.strip)
+    # The middle of the wall keeps its length as the sleeve closes to the bore.
+    gap = part.slit.strip - math.pi * (part.section.od - part.slit.bore)
     return max(0.0, math.degrees(gap / ((part.fitted.od - part.fitted.wall) / 2)))
 
 

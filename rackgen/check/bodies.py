@@ -1,0 +1,114 @@
+# fcl has no type stubs; what it returns is unknown to the checker.
+# pyright: reportMissingTypeStubs=false, reportUnknownMemberType=false, reportUnknownVariableType=false
+# pyright: reportUnknownArgumentType=false, reportAttributeAccessIssue=false
+"""Placed meshes as collision bodies: do two run through one another, where, and how far apart are they.
+
+The library is FCL, which compares triangle with triangle. Every mesh is drawn in by half of `TOLERANCE` first, so that
+parts which touch, and facets that stand a little proud of a round bore, stay apart, and what is still found is real.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import Any
+
+import fcl
+import numpy as np
+
+from rackgen.geom.frame import Array, Vec
+from rackgen.mesh.mesh import Mesh, shrunk
+from rackgen.mesh.triangles import triangles
+from rackgen.parts.kinds import Part
+from rackgen.parts.rack import Placed
+
+TOLERANCE = 0.05
+"""How far two parts may run into one another unseen, mm."""
+
+CONTACTS = 4000
+
+
+@lru_cache(maxsize=512)
+def _drawn_in(part: Part) -> Mesh:
+    return shrunk(triangles(part), TOLERANCE / 2)
+
+
+@lru_cache(maxsize=512)
+def _tree(part: Part) -> Any:
+    mesh = _drawn_in(part)
+    tree = fcl.BVHModel()
+    tree.beginModel(len(mesh.vertices), len(mesh.faces))
+    tree.addSubModel(mesh.vertices, mesh.faces)
+    tree.endModel()
+    return tree
+
+
+def _body(placed: Placed) -> Any:
+    return fcl.CollisionObject(
+        _tree(placed.part), fcl.Transform(placed.frame.rotation(), np.array(placed.frame.origin))
+    )
+
+
+def bounds(placed: Placed) -> tuple[Array, Array]:
+    """Return the least and largest coordinates of a part in the vehicle frame, mm."""
+    p = placed.frame.points(triangles(placed.part).vertices)
+    return p.min(axis=0), p.max(axis=0)
+
+
+def meet(a: Placed, b: Placed) -> bool:
+    """Return whether two parts run into one another by more than `TOLERANCE`."""
+    return bool(fcl.collide(_body(a), _body(b), fcl.CollisionRequest(), fcl.CollisionResult()))
+
+
+def crossing(a: Placed, b: Placed) -> Array:
+    """Return points of the line along which the surfaces of two parts cross, vehicle frame, mm, shape (n, 3)."""
+    request = fcl.CollisionRequest(num_max_contacts=CONTACTS, enable_contact=True)
+    result = fcl.CollisionResult()
+    fcl.collide(_body(a), _body(b), request, result)
+    pairs = np.array([(c.b1, c.b2) for c in result.contacts], dtype=np.int64).reshape(-1, 2)
+    one, other = (
+        placed.frame.points(_drawn_in(placed.part).vertices)[_drawn_in(placed.part).faces[pairs[:, k]]]
+        for k, placed in enumerate((a, b))
+    )
+    return np.concatenate([_pierced(one, other), _pierced(other, one)])
+
+
+def _pierced(edges_of: Array, faces: Array) -> Array:
+    """Return where sides of the first triangles pierce the second ones, row by row; shapes (n, 3, 3)."""
+    out: list[Array] = []
+    origin, u, v = faces[:, 0], faces[:, 1] - faces[:, 0], faces[:, 2] - faces[:, 0]
+    normal = np.cross(u, v)
+    square = np.einsum("ni,ni->n", normal, normal)
+    for k in range(3):
+        a, b = edges_of[:, k], edges_of[:, (k + 1) % 3]
+        before, after = (np.einsum("ni,ni->n", p - origin, normal) for p in (a, b))
+        crosses = (before * after < 0) & (square > 0)
+        if not crosses.any():
+            continue
+        t = before[crosses] / (before[crosses] - after[crosses])
+        p = a[crosses] + t[:, None] * (b - a)[crosses]
+        off = p - origin[crosses]
+        n, s = normal[crosses], square[crosses]
+        beta = np.einsum("ni,ni->n", np.cross(off, v[crosses]), n) / s
+        gamma = np.einsum("ni,ni->n", np.cross(u[crosses], off), n) / s
+        out.append(p[(beta >= -1e-9) & (gamma >= -1e-9) & (beta + gamma <= 1 + 1e-9)])
+    return np.concatenate(out) if out else np.zeros((0, 3))
+
+
+def distance(a: Placed, b: Placed) -> float:
+    """Return how far two parts are apart, mm; 0 when they touch or run into one another."""
+    apart = float(fcl.distance(_body(a), _body(b), fcl.DistanceRequest(), fcl.DistanceResult()))
+    return max(0.0, apart - TOLERANCE)
+
+
+def box_distance(placed: Placed, low: Vec, high: Vec, reach: float) -> float:
+    """Return how far a part is from a box along the vehicle's axes, mm; 0 when they meet, infinite beyond `reach`."""
+    least, most = bounds(placed)
+    lo, hi = np.array(low), np.array(high)
+    if np.any(least > hi + reach) or np.any(most < lo - reach):
+        return np.inf
+    box = fcl.CollisionObject(fcl.Box(*(hi - lo)), fcl.Transform(np.eye(3), (hi + lo) / 2))
+    body = _body(placed)
+    if fcl.collide(body, box, fcl.CollisionRequest(), fcl.CollisionResult()):
+        return 0.0
+    apart = float(fcl.distance(body, box, fcl.DistanceRequest(), fcl.DistanceResult()))
+    return max(0.0, apart - TOLERANCE / 2)

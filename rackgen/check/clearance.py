@@ -1,0 +1,233 @@
+"""How far every part stays from the roof and from the vehicle's obstacles.
+
+Tubes are measured by centreline and radius, everything else by points of its surface, against `Roof.gap`. Beside the
+roof, where nothing was measured, the distance counts to the roof's side edge.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from rackgen.check.bodies import box_distance
+from rackgen.check.result import Gap
+from rackgen.errors import Finding, Level
+from rackgen.geom.cope import heights
+from rackgen.geom.frame import Array, clock_of, vec
+from rackgen.geom.spine import length
+from rackgen.geom.surface import Roof
+from rackgen.mesh.points import end_curves, flat_points, points
+from rackgen.mesh.sweep import along, evenly
+from rackgen.parts.kinds import BentTube, Bought, FoldedBar, UBoltShape
+from rackgen.parts.marks import marks
+from rackgen.parts.rack import Placed, Rack
+from rackgen.spec.rack import Gaps
+from rackgen.spec.vehicle import Obstacle, Vehicle
+
+ALONG_TUBE = 10.0
+ACROSS_FLAT = 25.0
+"""Spacing of the points that are measured, mm: over a curve of 1 m radius the nearest lies 0.08 mm nearer at most."""
+
+NEAR_OBSTACLE = 20.0
+"""Closer than this to an obstacle is a look, mm (common practice, no source)."""
+
+STRAP = "rear strap"
+"""What the shop calls the part of a mount whose level flat has to clear the roof."""
+
+NOISE = 0.02
+"""Gaps that miss their limit by less are not spoken of, mm."""
+
+
+def on_the_body(placed: Placed) -> bool:
+    """Return whether a part sits on the body by design: everything that belongs to a mount."""
+    return placed.id.startswith("mount.")
+
+
+def limit(placed: Placed, wish: Gaps) -> float | None:
+    """Return the gap to the roof that a part is held to, mm, or None for what sits on the body."""
+    if isinstance(placed.part, FoldedBar) and placed.word == STRAP:
+        return wish.tube
+    if on_the_body(placed):
+        return None
+    return wish.tube if isinstance(placed.part, BentTube) else wish.bow
+
+
+def gaps(rack: Rack, roof: Roof, wish: Gaps) -> tuple[Gap, ...]:
+    """Return the gap of every part, nearest first."""
+    names = marks(rack)
+    out: list[Gap] = []
+    tubes = [p for p in rack.placed if isinstance(p.part, BentTube)]
+    others = [p for p in rack.placed if not isinstance(p.part, BentTube)]
+    rows = [
+        *_rows(tubes, [_tube_points(p, roof) for p in tubes], roof),
+        *_rows(others, [_points(p) for p in others], roof),
+    ]
+    for placed, gap, at in rows:
+        known = math.isfinite(gap)
+        out.append(
+            Gap(
+                placed.id,
+                names[placed.id],
+                placed.word,
+                round(gap, 3) + 0.0 if known else None,
+                vec(np.round(at, 3) + 0.0) if known else None,
+                limit(placed, wish),
+            )
+        )
+    return tuple(sorted(out, key=lambda g: (g.gap is None, g.gap or 0.0, g.part)))
+
+
+def roof_findings(table: tuple[Gap, ...], rack: Rack, wish: Gaps) -> list[Finding]:
+    """Return what is nearer the roof than is wanted."""
+    out: list[Finding] = []
+    for row in table:
+        if row.limit is None or row.gap is None or row.gap > row.limit - NOISE:
+            continue
+        part = rack.part(row.part).part
+        bow = isinstance(part, Bought) and isinstance(part.shape, UBoltShape)
+        stop = wish.tube_stop if row.limit == wish.tube else row.limit / 2
+        out.append(
+            Finding(
+                "bow-near-roof" if bow else "near-roof",
+                Level.STOP if row.gap < stop - NOISE else Level.LOOK,
+                (row.part,),
+                f"{row.word} {row.mark} is {row.gap:.1f} mm from the roof; {row.limit:g} mm is wanted",
+                at=row.at,
+                got=row.gap,
+                limit=row.limit,
+                keys=("gaps.bow" if row.limit == wish.bow else "gaps.tube",),
+                help=f"lift the rack by {row.limit - row.gap:.0f} mm: longer saddles, or less rake",
+            )
+        )
+    return out
+
+
+def obstacle_findings(rack: Rack, vehicle: Vehicle) -> list[Finding]:
+    """Return what runs into the vehicle's obstacles or comes close to them."""
+    out: list[Finding] = []
+    for obstacle in vehicle.obstacles:
+        for placed in rack.placed:
+            gap = box_distance(placed, obstacle.low, obstacle.high, NEAR_OBSTACLE)
+            if gap < NEAR_OBSTACLE - NOISE:
+                out.append(_near(placed, obstacle, gap))
+    return out
+
+
+def _near(placed: Placed, obstacle: Obstacle, gap: float) -> Finding:
+    through = gap <= 0
+    says = "runs into" if through else f"is {gap:.1f} mm from"
+    return Finding(
+        "in-obstacle" if through else "near-obstacle",
+        Level.STOP if through else Level.LOOK,
+        (placed.id,),
+        f"{placed.word} {says} {obstacle.name}",
+        at=vec((np.asarray(obstacle.low) + np.asarray(obstacle.high)) / 2),
+        got=max(0.0, gap),
+        limit=NEAR_OBSTACLE,
+        keys=("obstacles",),
+        help=f"keep {NEAR_OBSTACLE:g} mm from {obstacle.name}: move the rack, or measure the obstacle again",
+    )
+
+
+def _points(placed: Placed) -> Array:
+    """Return the places of a part that is not a tube where it may be nearest the roof, vehicle frame, mm."""
+    if isinstance(placed.part, FoldedBar) and placed.word == STRAP:
+        # A strap's body flat lies on the rear face; only its level flat has to clear the roof.
+        part = placed.part
+        flats = [flat_points(part, k, ACROSS_FLAT) for k in range(len(part.flats))]
+        level = [placed.frame.points(f) for f in flats if _level(placed, f)]
+        return np.concatenate(level) if level else np.zeros((0, 3))
+    return placed.frame.points(points(placed.part, ACROSS_FLAT))
+
+
+def _level(placed: Placed, flat: Array) -> bool:
+    """Return whether the points of both faces of a flat lie nearer level than upright."""
+    half = len(flat) // 2
+    off = placed.frame.points(flat[0]) - placed.frame.points(flat[half])
+    return abs(float(off[2])) > math.sqrt(0.5) * float(np.linalg.norm(off))
+
+
+def _tube_points(placed: Placed, roof: Roof) -> Array:
+    """Return the points of a tube's outside nearest the roof along its length, and its end curves, vehicle frame."""
+    part = placed.part
+    assert isinstance(part, BentTube)
+    outer, total = part.fitted.od / 2, length(part.spine)
+    here = along(part.spine, evenly(part.spine, ALONG_TUBE))
+    middle = placed.frame.points(here.origins)
+    axes = placed.frame.rotation() @ here.axes
+    down = -_up(middle, roof)
+    across = down - np.einsum("ni,ni->n", down, axes[:, :, 0])[:, None] * axes[:, :, 0]
+    size = np.linalg.norm(across, axis=1)
+    clear = size > 1e-3
+    toward = across / np.where(clear, size, 1.0)[:, None]
+    local = np.einsum("nij,ni->nj", axes, toward)
+    clock = np.array([clock_of(v) for v in local])
+    steel = (here.s >= heights(part.end_a, outer, clock)) & (here.s <= total - heights(part.end_b, outer, clock))
+    return np.concatenate([(middle + outer * toward)[clear & steel], placed.frame.points(end_curves(part))])
+
+
+def _up(p: Array, roof: Roof) -> Array:
+    """Return the direction away from the roof at each point, shape (n, 3), unit length."""
+    zx, zy = roof.slope(p[:, 0], p[:, 1])
+    over = np.isfinite(zx)
+    n = np.column_stack([np.where(over, -zx, 0.0), np.where(over, -zy, 0.0), np.ones(len(p))])
+    beside = np.flatnonzero(~over)
+    if len(beside):
+        near = _nearest_edge(p[beside], roof)
+        away = p[beside] - near
+        size = np.linalg.norm(away, axis=1)
+        ok = np.isfinite(size) & (size > 1e-9)
+        n[beside[ok]] = away[ok]
+    return n / np.linalg.norm(n, axis=1)[:, None]
+
+
+def _rows(placed: list[Placed], clouds: list[Array], roof: Roof) -> list[tuple[Placed, float, Array]]:
+    """Return each part's least gap and its place; one look at the roof for all parts together."""
+    if not placed:
+        return []
+    every = np.concatenate(clouds)
+    gap = roof_gap(every, roof)
+    out: list[tuple[Placed, float, Array]] = []
+    at = 0
+    for one, cloud in zip(placed, clouds, strict=True):
+        mine = gap[at : at + len(cloud)]
+        k = int(np.argmin(mine)) if len(mine) else -1
+        out.append((one, float(mine[k]), cloud[k]) if k >= 0 else (one, math.inf, np.zeros(3)))
+        at += len(cloud)
+    return out
+
+
+def roof_gap(p: Array, roof: Roof) -> Array:
+    """Return the distance of points from the roof, mm, shape (n,): signed over it, to its side edges beside it.
+
+    Infinite ahead of and behind the measured stations.
+    """
+    out = roof.gap(p)
+    beside = np.flatnonzero(np.isinf(out))
+    if len(beside):
+        reach = np.linalg.norm(p[beside] - _nearest_edge(p[beside], roof), axis=1)
+        out[beside] = np.where(np.isfinite(reach), reach, np.inf)
+    return out
+
+
+def _nearest_edge(p: Array, roof: Roof) -> Array:
+    """Return the nearest points of the roof's side edges, shape (n, 3); NaN ahead of and behind the stations."""
+    first, last = roof.sections[0].x, roof.sections[-1].x
+    x = np.clip(p[:, 0], first, last)
+    out = np.full((len(p), 3), np.nan)
+    along_roof = (p[:, 0] >= first) & (p[:, 0] <= last)
+    if not along_roof.any():
+        return out
+    # The edge runs nearly fore and aft, so its point abreast is the nearest but for its slope; two steps mend that.
+    for _ in range(3):
+        edge, toward = _edge(x, p[:, 1], roof), _edge(x + 1.0, p[:, 1], roof) - _edge(x, p[:, 1], roof)
+        step = np.einsum("ni,ni->n", p - edge, toward) / np.einsum("ni,ni->n", toward, toward)
+        x = np.clip(x + step, first, last - 1.0)
+    out[along_roof] = _edge(x, p[:, 1], roof)[along_roof]
+    return out
+
+
+def _edge(x: Array, side: Array, roof: Roof) -> Array:
+    y = np.sign(np.where(side == 0, 1.0, side)) * (roof.half_width(x, side) - 1e-6)
+    return np.column_stack([x, y, roof.height(x, y)])

@@ -1,0 +1,118 @@
+"""Parts that run through one another, where no joint says so.
+
+A branch coped to its header touches it all round, and a mesh's flat facets cannot tell that from running in; there the
+branch's own points are held to the header's cylinder. Every other pair, joined or not, may touch and no more.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from rackgen.check.bodies import TOLERANCE, bounds, crossing, meet
+from rackgen.errors import Finding, Level
+from rackgen.geom.frame import Array, Vec, vec
+from rackgen.geom.spine import pieces
+from rackgen.mesh.points import points
+from rackgen.mesh.triangles import triangles
+from rackgen.parts.kinds import BentTube
+from rackgen.parts.rack import AtEnd, Joint, PartId, Placed, Rack
+
+ALONG_BRANCH = 10.0
+"""Spacing of the points of a branch that are held to its header, mm; the copes' own mesh is far finer."""
+
+
+def interference_findings(rack: Rack) -> list[Finding]:
+    """Return every pair of parts that run through one another by more than 0.05 mm."""
+    coped = {_pair(j.a.part, j.b.part): j for j in rack.joints if _is_cope(j, rack)}
+    out: list[Finding] = []
+    for a, b in near_pairs(rack.placed):
+        joint = coped.get(_pair(a.id, b.id))
+        if joint is not None:
+            branch, header = (a, b) if _branch(joint) == a.id else (b, a)
+            depth, at = into_header(branch, header)
+            if depth > TOLERANCE:
+                out.append(_runs_through(branch, header, depth, at))
+        elif meet(a, b):
+            depth, at = _depth(crossing(a, b))
+            out.append(_runs_through(a, b, depth, at))
+    return out
+
+
+def near_pairs(placed: tuple[Placed, ...]) -> list[tuple[Placed, Placed]]:
+    """Return the pairs whose boxes along the vehicle's axes meet, by id."""
+    ranked = sorted(placed, key=lambda p: p.id)
+    if len(ranked) < 2:
+        return []
+    boxes = [bounds(p) for p in ranked]
+    low, high = np.array([b[0] for b in boxes]), np.array([b[1] for b in boxes])
+    meets = np.all((low[:, None] <= high[None]) & (high[:, None] >= low[None]), axis=-1)
+    first, second = np.nonzero(np.triu(meets, 1))
+    return [(ranked[int(i)], ranked[int(j)]) for i, j in zip(first, second, strict=True)]
+
+
+def into_header(branch: Placed, header: Placed) -> tuple[float, Vec]:
+    """Return how deep the branch's deepest point lies inside the header's outside, mm, and that point, vehicle frame.
+
+    Negative when it stays outside. The header counts as solid: a branch that reaches into its bore is through its wall.
+    """
+    part = header.part
+    assert isinstance(part, BentTube)
+    own = np.concatenate([triangles(branch.part).vertices, points(branch.part, ALONG_BRANCH)])
+    at = branch.frame.points(own)
+    local = header.frame.to_local(at)
+    best = np.full(len(local), -np.inf)
+    for piece in pieces(part.spine):
+        p = piece.frame.to_local(local)
+        if piece.bend is None:
+            off, along = np.hypot(p[:, 1], p[:, 2]), p[:, 0]
+        else:
+            a = np.radians(piece.bend.turn)
+            toward = np.array([0.0, -np.sin(a), np.cos(a)])
+            aside = np.array([0.0, np.cos(a), np.sin(a)])
+            x, z, y = p[:, 0], piece.bend.clr - p @ toward, p @ aside
+            off, along = np.hypot(np.hypot(x, z) - piece.bend.clr, y), np.arctan2(x, z) * piece.bend.clr
+        inside = (along >= 0) & (along <= piece.length)
+        best = np.where(inside, np.maximum(best, part.fitted.od / 2 - off), best)
+    k = int(np.argmax(best))
+    return float(best[k]), vec(at[k])
+
+
+def _depth(line: Array) -> tuple[float, Vec]:
+    """Return how far the bodies overlap across the line where they cross, mm, and its middle."""
+    if not len(line):
+        return TOLERANCE, (0.0, 0.0, 0.0)
+    middle = line.mean(axis=0)
+    _, axes = np.linalg.eigh(np.cov((line - middle).T, bias=True)) if len(line) > 2 else (None, np.eye(3))
+    return float(np.ptp((line - middle) @ axes, axis=0).min()) + TOLERANCE, vec(middle)
+
+
+def _runs_through(a: Placed, b: Placed, depth: float, at: Vec) -> Finding:
+    return Finding(
+        "runs-through",
+        Level.STOP,
+        (a.id, b.id),
+        f"{a.word} {a.id} runs {depth:.1f} mm into {b.word} {b.id}",
+        at=vec(np.round(at, 3)),
+        got=depth,
+        limit=TOLERANCE,
+        source="two bodies cannot be in one place",
+        help=f"move one of them by at least {depth:.1f} mm, or join them so that one is cut to the other",
+    )
+
+
+def _is_cope(joint: Joint, rack: Rack) -> bool:
+    return joint.kind == "coped weld" and isinstance(rack.part(_header(joint)).part, BentTube)
+
+
+def _branch(joint: Joint) -> PartId:
+    if joint.yields is not None:
+        return joint.a.part if joint.yields == "a" else joint.b.part
+    return joint.a.part if isinstance(joint.a, AtEnd) else joint.b.part
+
+
+def _header(joint: Joint) -> PartId:
+    return joint.b.part if _branch(joint) == joint.a.part else joint.a.part
+
+
+def _pair(a: PartId, b: PartId) -> tuple[PartId, PartId]:
+    return (a, b) if a <= b else (b, a)
