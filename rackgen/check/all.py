@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from rackgen.check.bodies import bodies
 from rackgen.check.clearance import gaps, obstacle_findings, roof_findings
 from rackgen.check.interference import interference_findings
 from rackgen.check.landing import landing_findings
@@ -25,12 +26,13 @@ def check(rack: Rack, shop: Shop, vehicle: Vehicle, spec: RackSpec) -> tuple[Che
         vehicle: that will carry it.
         spec: for the wanted clearances.
     """
+    of = bodies(rack)
     table = gaps(rack, vehicle.roof, spec.gaps)
     findings = [
         *roof_findings(table, rack, spec.gaps),
-        *obstacle_findings(rack, vehicle),
-        *interference_findings(rack),
-        *landing_findings(rack),
+        *obstacle_findings(of, vehicle),
+        *interference_findings(rack, of),
+        *landing_findings(rack, of),
         *makeable_findings(rack, shop),
         *reach_findings(rack, vehicle),
         *level_findings(rack),

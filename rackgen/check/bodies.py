@@ -9,6 +9,8 @@ parts which touch, and facets that stand a little proud of a round bore, stay ap
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
@@ -19,7 +21,7 @@ from rackgen.geom.frame import Array, Vec
 from rackgen.mesh.mesh import Mesh, shrunk
 from rackgen.mesh.triangles import triangles
 from rackgen.parts.kinds import Part
-from rackgen.parts.rack import Placed
+from rackgen.parts.rack import PartId, Placed, Rack
 
 TOLERANCE = 0.05
 """How far two parts may run into one another unseen, mm."""
@@ -42,33 +44,52 @@ def _tree(part: Part) -> Any:
     return tree
 
 
-def _body(placed: Placed) -> Any:
-    return fcl.CollisionObject(
-        _tree(placed.part), fcl.Transform(placed.frame.rotation(), np.array(placed.frame.origin))
-    )
+@dataclass(frozen=True, eq=False)
+class Body:
+    """A part where it stands, ready to be compared.
+
+    Attributes:
+        placed: the part.
+        low: least coordinates in the vehicle frame, mm, shape (3,).
+        high: largest coordinates.
+        handle: FCL's object.
+    """
+
+    placed: Placed
+    low: Array
+    high: Array
+    handle: Any
+
+    def points(self) -> Array:
+        """Return the triangles of the drawn-in mesh in the vehicle frame, mm, shape (n, 3, 3)."""
+        mesh = _drawn_in(self.placed.part)
+        return self.placed.frame.points(mesh.vertices)[mesh.faces]
 
 
-def bounds(placed: Placed) -> tuple[Array, Array]:
-    """Return the least and largest coordinates of a part in the vehicle frame, mm."""
+def body(placed: Placed) -> Body:
+    """Return a part's body."""
     p = placed.frame.points(triangles(placed.part).vertices)
-    return p.min(axis=0), p.max(axis=0)
+    stands = fcl.Transform(placed.frame.rotation(), np.array(placed.frame.origin))
+    return Body(placed, p.min(axis=0), p.max(axis=0), fcl.CollisionObject(_tree(placed.part), stands))
 
 
-def meet(a: Placed, b: Placed) -> bool:
+def bodies(rack: Rack) -> Mapping[PartId, Body]:
+    """Return the bodies of all parts, by id."""
+    return {placed.id: body(placed) for placed in sorted(rack.placed, key=lambda p: p.id)}
+
+
+def meet(a: Body, b: Body) -> bool:
     """Return whether two parts run into one another by more than `TOLERANCE`."""
-    return bool(fcl.collide(_body(a), _body(b), fcl.CollisionRequest(), fcl.CollisionResult()))
+    return bool(fcl.collide(a.handle, b.handle, fcl.CollisionRequest(), fcl.CollisionResult()))
 
 
-def crossing(a: Placed, b: Placed) -> Array:
+def crossing(a: Body, b: Body) -> Array:
     """Return points of the line along which the surfaces of two parts cross, vehicle frame, mm, shape (n, 3)."""
     request = fcl.CollisionRequest(num_max_contacts=CONTACTS, enable_contact=True)
     result = fcl.CollisionResult()
-    fcl.collide(_body(a), _body(b), request, result)
+    fcl.collide(a.handle, b.handle, request, result)
     pairs = np.array([(c.b1, c.b2) for c in result.contacts], dtype=np.int64).reshape(-1, 2)
-    one, other = (
-        placed.frame.points(_drawn_in(placed.part).vertices)[_drawn_in(placed.part).faces[pairs[:, k]]]
-        for k, placed in enumerate((a, b))
-    )
+    one, other = a.points()[pairs[:, 0]], b.points()[pairs[:, 1]]
     return np.concatenate([_pierced(one, other), _pierced(other, one)])
 
 
@@ -94,21 +115,19 @@ def _pierced(edges_of: Array, faces: Array) -> Array:
     return np.concatenate(out) if out else np.zeros((0, 3))
 
 
-def distance(a: Placed, b: Placed) -> float:
+def distance(a: Body, b: Body) -> float:
     """Return how far two parts are apart, mm; 0 when they touch or run into one another."""
-    apart = float(fcl.distance(_body(a), _body(b), fcl.DistanceRequest(), fcl.DistanceResult()))
+    apart = float(fcl.distance(a.handle, b.handle, fcl.DistanceRequest(), fcl.DistanceResult()))
     return max(0.0, apart - TOLERANCE)
 
 
-def box_distance(placed: Placed, low: Vec, high: Vec, reach: float) -> float:
+def box_distance(one: Body, low: Vec, high: Vec, reach: float) -> float:
     """Return how far a part is from a box along the vehicle's axes, mm; 0 when they meet, infinite beyond `reach`."""
-    least, most = bounds(placed)
     lo, hi = np.array(low), np.array(high)
-    if np.any(least > hi + reach) or np.any(most < lo - reach):
+    if np.any(one.low > hi + reach) or np.any(one.high < lo - reach):
         return np.inf
     box = fcl.CollisionObject(fcl.Box(*(hi - lo)), fcl.Transform(np.eye(3), (hi + lo) / 2))
-    body = _body(placed)
-    if fcl.collide(body, box, fcl.CollisionRequest(), fcl.CollisionResult()):
+    if fcl.collide(one.handle, box, fcl.CollisionRequest(), fcl.CollisionResult()):
         return 0.0
-    apart = float(fcl.distance(body, box, fcl.DistanceRequest(), fcl.DistanceResult()))
+    apart = float(fcl.distance(one.handle, box, fcl.DistanceRequest(), fcl.DistanceResult()))
     return max(0.0, apart - TOLERANCE / 2)

@@ -7,10 +7,11 @@ roof, where nothing was measured, the distance counts to the roof's side edge.
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 
 import numpy as np
 
-from rackgen.check.bodies import box_distance
+from rackgen.check.bodies import Body, box_distance
 from rackgen.check.result import Gap
 from rackgen.errors import Finding, Level
 from rackgen.geom.cope import heights
@@ -21,7 +22,7 @@ from rackgen.mesh.points import end_curves, flat_points, points
 from rackgen.mesh.sweep import along, evenly
 from rackgen.parts.kinds import BentTube, Bought, FoldedBar, UBoltShape
 from rackgen.parts.marks import marks
-from rackgen.parts.rack import Placed, Rack
+from rackgen.parts.rack import PartId, Placed, Rack
 from rackgen.spec.rack import Gaps
 from rackgen.spec.vehicle import Obstacle, Vehicle
 
@@ -103,14 +104,14 @@ def roof_findings(table: tuple[Gap, ...], rack: Rack, wish: Gaps) -> list[Findin
     return out
 
 
-def obstacle_findings(rack: Rack, vehicle: Vehicle) -> list[Finding]:
+def obstacle_findings(of: Mapping[PartId, Body], vehicle: Vehicle) -> list[Finding]:
     """Return what runs into the vehicle's obstacles or comes close to them."""
     out: list[Finding] = []
     for obstacle in vehicle.obstacles:
-        for placed in rack.placed:
-            gap = box_distance(placed, obstacle.low, obstacle.high, NEAR_OBSTACLE)
+        for one in of.values():
+            gap = box_distance(one, obstacle.low, obstacle.high, NEAR_OBSTACLE)
             if gap < NEAR_OBSTACLE - NOISE:
-                out.append(_near(placed, obstacle, gap))
+                out.append(_near(one.placed, obstacle, gap))
     return out
 
 
@@ -186,8 +187,8 @@ def _rows(placed: list[Placed], clouds: list[Array], roof: Roof) -> list[tuple[P
     """Return each part's least gap and its place; one look at the roof for all parts together."""
     if not placed:
         return []
-    every = np.concatenate(clouds)
-    gap = roof_gap(every, roof)
+    clouds = _lowest(clouds, roof)
+    gap = roof_gap(np.concatenate(clouds), roof)
     out: list[tuple[Placed, float, Array]] = []
     at = 0
     for one, cloud in zip(placed, clouds, strict=True):
@@ -196,6 +197,34 @@ def _rows(placed: list[Placed], clouds: list[Array], roof: Roof) -> list[tuple[P
         out.append((one, float(mine[k]), cloud[k]) if k >= 0 else (one, math.inf, np.zeros(3)))
         at += len(cloud)
     return out
+
+
+def _lowest(clouds: list[Array], roof: Roof) -> list[Array]:
+    """Return of each cloud the points that can be the nearest to the roof, judged by their height straight above it.
+
+    Where the roof is nowhere steeper than k, a point h above it is between h / sqrt(1 + k²) and h away from it.
+    """
+    steep = math.sqrt(1 + _steepest(roof) ** 2)
+    every = np.concatenate(clouds)
+    drop = every[:, 2] - roof.height(every[:, 0], every[:, 1])
+    out: list[Array] = []
+    at = 0
+    for cloud in clouds:
+        mine = drop[at : at + len(cloud)]
+        over = np.isfinite(mine)
+        least = float(mine[over].min()) if over.any() else math.inf
+        out.append(cloud[~over | (mine <= max(least * steep, least / steep) + 0.01)])
+        at += len(cloud)
+    return out
+
+
+def _steepest(roof: Roof) -> float:
+    """Return the largest slope of the roof on a grid 20 mm wide, with a tenth in hand."""
+    first, last = roof.span()
+    wide = max(max(s.left, s.right) for s in roof.sections)
+    x, y = np.meshgrid(np.arange(first, last, 20.0), np.arange(-wide, wide, 20.0))
+    zx, zy = roof.slope(x.ravel(), y.ravel())
+    return 1.1 * float(np.nanmax(np.hypot(zx, zy)))
 
 
 def roof_gap(p: Array, roof: Roof) -> Array:

@@ -99,8 +99,8 @@ def _edge(placed: Placed, off: float, diameter: float, at: Vec) -> list[Finding]
             "hole-near-edge",
             Level.LOOK if least else Level.NOTE,
             (placed.id,),
-            f"a {diameter:g} mm hole in {placed.word} is {off:.1f} mm from an edge, {off / diameter:.1f} of its diameter; "
-            f"{wanted:g} is wanted",
+            f"a {diameter:g} mm hole in {placed.word} is {off:.1f} mm ({off / diameter:.1f} diameters) from an edge, "
+            f"not {wanted:g}",
             at=at,
             got=off,
             limit=wanted * diameter,
@@ -191,7 +191,7 @@ def _folds(placed: Placed, part: FoldedBar) -> list[Finding]:
                 "fold-tight",
                 Level.LOOK,
                 (placed.id,),
-                f"{placed.word}, {t:g} mm thick, is folded on {fold.inside_radius:g} mm inside radius, not {least:g} mm",
+                f"{placed.word}, {t:g} mm thick, is folded on {fold.inside_radius:g} mm inside radius, not {least:g}",
                 at=placed.frame.origin,
                 got=fold.inside_radius,
                 limit=least,

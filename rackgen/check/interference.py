@@ -6,9 +6,11 @@ branch's own points are held to the header's cylinder. Every other pair, joined 
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import numpy as np
 
-from rackgen.check.bodies import TOLERANCE, bounds, crossing, meet
+from rackgen.check.bodies import TOLERANCE, Body, crossing, meet
 from rackgen.errors import Finding, Level
 from rackgen.geom.frame import Array, Vec, vec
 from rackgen.geom.spine import pieces
@@ -21,33 +23,36 @@ ALONG_BRANCH = 10.0
 """Spacing of the points of a branch that are held to its header, mm; the copes' own mesh is far finer."""
 
 
-def interference_findings(rack: Rack) -> list[Finding]:
-    """Return every pair of parts that run through one another by more than 0.05 mm."""
-    coped = {_pair(j.a.part, j.b.part): j for j in rack.joints if _is_cope(j, rack)}
+def interference_findings(rack: Rack, of: Mapping[PartId, Body]) -> list[Finding]:
+    """Return every pair of parts that run through one another by more than 0.05 mm.
+
+    Args:
+        rack: the rack.
+        of: its bodies.
+    """
+    coped = {_pair(j.a.part, j.b.part): j for j in rack.joints if _is_cope(j, of)}
     out: list[Finding] = []
-    for a, b in near_pairs(rack.placed):
-        joint = coped.get(_pair(a.id, b.id))
+    for a, b in near_pairs(tuple(of.values())):
+        joint = coped.get(_pair(a.placed.id, b.placed.id))
         if joint is not None:
-            branch, header = (a, b) if _branch(joint) == a.id else (b, a)
-            depth, at = into_header(branch, header)
+            branch, header = (a, b) if _branch(joint) == a.placed.id else (b, a)
+            depth, at = into_header(branch.placed, header.placed)
             if depth > TOLERANCE:
-                out.append(_runs_through(branch, header, depth, at))
+                out.append(_runs_through(branch.placed, header.placed, depth, at))
         elif meet(a, b):
             depth, at = _depth(crossing(a, b))
-            out.append(_runs_through(a, b, depth, at))
+            out.append(_runs_through(a.placed, b.placed, depth, at))
     return out
 
 
-def near_pairs(placed: tuple[Placed, ...]) -> list[tuple[Placed, Placed]]:
-    """Return the pairs whose boxes along the vehicle's axes meet, by id."""
-    ranked = sorted(placed, key=lambda p: p.id)
-    if len(ranked) < 2:
+def near_pairs(of: tuple[Body, ...]) -> list[tuple[Body, Body]]:
+    """Return the pairs whose boxes along the vehicle's axes meet, in the order of the bodies."""
+    if len(of) < 2:
         return []
-    boxes = [bounds(p) for p in ranked]
-    low, high = np.array([b[0] for b in boxes]), np.array([b[1] for b in boxes])
+    low, high = np.array([b.low for b in of]), np.array([b.high for b in of])
     meets = np.all((low[:, None] <= high[None]) & (high[:, None] >= low[None]), axis=-1)
     first, second = np.nonzero(np.triu(meets, 1))
-    return [(ranked[int(i)], ranked[int(j)]) for i, j in zip(first, second, strict=True)]
+    return [(of[int(i)], of[int(j)]) for i, j in zip(first, second, strict=True)]
 
 
 def into_header(branch: Placed, header: Placed) -> tuple[float, Vec]:
@@ -100,8 +105,8 @@ def _runs_through(a: Placed, b: Placed, depth: float, at: Vec) -> Finding:
     )
 
 
-def _is_cope(joint: Joint, rack: Rack) -> bool:
-    return joint.kind == "coped weld" and isinstance(rack.part(_header(joint)).part, BentTube)
+def _is_cope(joint: Joint, of: Mapping[PartId, Body]) -> bool:
+    return joint.kind == "coped weld" and isinstance(of[_header(joint)].placed.part, BentTube)
 
 
 def _branch(joint: Joint) -> PartId:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 
 import numpy as np
 
-from rackgen.check.bodies import distance
+from rackgen.check.bodies import Body, distance
 from rackgen.errors import Finding, Level
 from rackgen.geom.spine import Spine, length, pieces
 from rackgen.mesh.tube import columns, end_ring
@@ -17,8 +18,13 @@ from rackgen.refs.registry import number
 NOISE = 0.05
 
 
-def landing_findings(rack: Rack) -> list[Finding]:
-    """Return branches that land on or too near a bend or a butt, and joints whose parts do not meet."""
+def landing_findings(rack: Rack, of: Mapping[PartId, Body]) -> list[Finding]:
+    """Return branches that land on or too near a bend or a butt, and joints whose parts do not meet.
+
+    Args:
+        rack: the rack.
+        of: its bodies.
+    """
     parts = {p.id: p for p in rack.placed}
     butts = _butts(rack, parts)
     out: list[Finding] = []
@@ -31,7 +37,7 @@ def landing_findings(rack: Rack) -> list[Finding]:
                     out += _landed(parts[branch.part], header, on.at, butts.get(on.part, ()))
                     out += _root(joint, branch, parts[branch.part], header)
         elif joint.kind in ("plane weld", "fillet") and a.id != b.id:
-            out += _apart(joint, a, b)
+            out += _gap(joint, a, b, distance(of[a.id], of[b.id]))
     return out
 
 
@@ -109,10 +115,6 @@ def _root(joint: Joint, branch: AtEnd, placed: Placed, header: Placed) -> list[F
     each = off.min(axis=0)
     # An end with several cuts meets this header only at the clocks that are cut to it.
     return _gap(joint, placed, header, float(each.max() if len(cuts) == 1 else each.min()))
-
-
-def _apart(joint: Joint, a: Placed, b: Placed) -> list[Finding]:
-    return _gap(joint, a, b, distance(a, b))
 
 
 def _gap(joint: Joint, a: Placed, b: Placed, gap: float) -> list[Finding]:

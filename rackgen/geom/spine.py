@@ -10,6 +10,7 @@ import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -109,6 +110,7 @@ def _along(frame: Frame, bend: Bend, degrees: float) -> Frame:
     return plane.then(Frame(at, bent.x, bent.y, bent.z)).then(turn((1, 0, 0), -bend.turn))
 
 
+@lru_cache(maxsize=1024)
 def pieces(spine: Spine) -> tuple[Piece, ...]:
     """Return straights and arcs in order. Straights of no length are left out.
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -15,7 +16,7 @@ from rackgen.mesh.polygon import triangulate
 from rackgen.mesh.sweep import along, bend_places
 from rackgen.parts.kinds import BentTube
 
-DEVIATION = 0.03
+DEVIATION = 0.05
 """How far the flat facets may lie from the round surface, mm."""
 
 WALL_STEPS = 6
@@ -43,8 +44,15 @@ def tube(part: BentTube) -> Mesh:
     return Mesh(grid.reshape(-1, 3), faces)
 
 
+@lru_cache(maxsize=512)
 def columns(part: BentTube) -> tuple[Array, bool]:
     """Return the clocks of the mesh's columns, degrees, and whether they run all round (a slit sleeve's do not)."""
+    clocks, closed = _columns(part)
+    clocks.setflags(write=False)
+    return clocks, closed
+
+
+def _columns(part: BentTube) -> tuple[Array, bool]:
     outer = part.fitted.od / 2
     if part.slit is not None:
         gap = slit_angle(part)
@@ -102,7 +110,7 @@ def _kinks(end: End, outer: float, inner: float) -> list[float]:
     for cut in end:
         out += [(cut.clock + quarter) % 360.0 for quarter in (0.0, 90.0, 180.0, 270.0)]
     cuts: tuple[EndCut, ...] = end
-    if not cuts:
+    if len(cuts) < 1:
         return out
 
     def governs(rho: float, phi: ArrayLike) -> Ints:
@@ -113,12 +121,13 @@ def _kinks(end: End, outer: float, inner: float) -> list[float]:
     grid = np.arange(0.0, 360.5, 0.5) + 0.123
     for rho in (outer, inner):
         which = governs(rho, grid)
-        for k in np.flatnonzero(which[1:] != which[:-1]):
-            low, high, first = float(grid[k]), float(grid[k + 1]), which[k]
-            while high - low > 1e-3:
-                middle = (low + high) / 2
-                low, high = (middle, high) if int(governs(rho, [middle])[0]) == first else (low, middle)
-            out.append((low + high) / 2 % 360.0)
+        k = np.flatnonzero(which[1:] != which[:-1])
+        low, high, first = grid[k], grid[k + 1], which[k]
+        for _ in range(10):
+            middle = (low + high) / 2
+            same = governs(rho, middle) == first
+            low, high = np.where(same, middle, low), np.where(same, high, middle)
+        out += ((low + high) / 2 % 360.0).tolist()
     out.sort()
     return [phi for k, phi in enumerate(out) if k == 0 or phi - out[k - 1] > 0.01]
 
