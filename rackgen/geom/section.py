@@ -1,4 +1,4 @@
-"""Properties of a round tube's cross section, and how much a slit tube closes.
+"""Properties of a round tube's cross section.
 
 Ring formulas of the strength of materials, on the wall that is passed in: AISC's printed values for HSS stand on the
 design wall, 0.93 of the nominal one, while weights always stand on the nominal wall. Held against AISC's and EN
@@ -49,16 +49,3 @@ def mass_per_length(od: float, wall: float, density: float) -> float:
         density: kg/m³.
     """
     return area(od, wall) * density * 1e-6
-
-
-def slit_gap(od: float, bore: float, strip: float) -> float:
-    """Return the gap left at mid-wall when a slit tube sits sprung inside a bore, mm; negative when it cannot close.
-
-    The middle of the wall keeps its length: it shrinks from π (OD - t) to π (bore - t), which takes π (OD - bore).
-
-    Args:
-        od: outside diameter as drawn, mm.
-        bore: inside diameter of the host, its outside diameter as fitted, mm.
-        strip: width sawn out at mid-wall, mm.
-    """
-    return strip - math.pi * (od - bore)

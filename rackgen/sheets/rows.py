@@ -1,0 +1,114 @@
+"""The sheets as rows of text in the shop's own unit. Lengths are rounded here, each from the exact one, never twice."""
+
+from __future__ import annotations
+
+from rackgen.sheets.cutlist import CutLine, CutList
+from rackgen.sheets.table import Column, Table
+from rackgen.sheets.weights import Weights
+from rackgen.units import Unit, shown_step, write_length
+
+
+def cut_table(cuts: CutList) -> Table:
+    """Return the cut list as the shop reads it: saw lengths coarse, braces and what the tape checks fine."""
+    unit = cuts.unit
+    columns = (
+        Column("mark", "mark"),
+        Column("part", "part"),
+        Column("quantity", "qty", True),
+        Column("stage", "stage", True),
+        Column("stock", "stock"),
+        Column("saw", f"saw {unit}", True),
+        Column("width", f"width {unit}", True),
+        Column("long_point", f"long point {unit}", True),
+        Column("throat", f"throat {unit}", True),
+        Column("centres", f"centre to centre {unit}", True),
+        Column("allowed", f"allowed {unit}"),
+        Column("ends", "ends A / B"),
+        Column("mass", "kg each", True),
+        Column("notes", "notes"),
+    )
+    rows = tuple(
+        (
+            line.mark,
+            line.word,
+            str(line.quantity),
+            str(line.stage) if line.stage else "",
+            line.stock,
+            _length(line.saw, unit, fine=line.word == "brace"),
+            _length(line.width, unit, fine=False),
+            _length(line.long_point, unit, fine=line.word == "brace") if line.kind in ("tube", "bar") else "",
+            _length(line.throat, unit, fine=True),
+            _length(line.centres, unit, fine=True),
+            _allowed(line, unit),
+            line.ends,
+            f"{line.mass:.3f}",
+            "; ".join(line.notes),
+        )
+        for line in cuts.lines
+    )
+    notes = (
+        "stage 1: hoops; 2: after measuring rings and frame; 3: after the dry fit",
+        "saw: what comes off the stick, over the longest lines; trim is cut off after bending",
+        "throat: between the deepest points on the outside; centre to centre: as it stands in the finished rack",
+        "allowed: fit-up gap taken off, weld shrinkage put on (long point and throat); trim put on each end (saw)",
+        "bar lengths are flat blanks, folds by DIN 6935, over the longer edge",
+    )
+    return Table("cut-list", "Cut list", columns, rows, notes)
+
+
+def totals_table(cuts: CutList) -> Table:
+    """Return what each line of stock adds up to, without kerfs and stick ends."""
+    columns = (
+        Column("stock", "stock"),
+        Column("kind", "kind"),
+        Column("pieces", "pieces", True),
+        Column("length", f"length {cuts.unit}", True),
+        Column("area", "area m2" if cuts.unit == "mm" else "area ft2", True),
+        Column("mass", "kg", True),
+    )
+    square = 1e6 if cuts.unit == "mm" else (12 * 25.4) ** 2
+    rows = tuple(
+        (
+            total.stock,
+            total.kind,
+            str(total.pieces),
+            _length(total.length, cuts.unit, fine=False),
+            f"{total.area / square:.3f}" if total.area else "",
+            f"{total.mass:.2f}",
+        )
+        for total in cuts.totals
+    )
+    return Table("totals", "Totals by stock", columns, rows, (f"whole rack {cuts.mass:.1f} kg",))
+
+
+def weights_table(sheet: Weights, unit: Unit) -> Table:
+    """Return mass by mark, then by group, then the whole with its centre of mass."""
+    columns = (
+        Column("mark", "mark"),
+        Column("part", "part"),
+        Column("quantity", "qty", True),
+        Column("each", "kg each", True),
+        Column("all", "kg", True),
+    )
+    rows = [(p.mark, p.word, str(p.quantity), f"{p.each:.3f}", f"{p.all:.3f}") for p in sheet.parts]
+    rows += [("", f"all of {name}", "", "", f"{mass:.3f}") for name, mass in sheet.groups]
+    rows.append(("", "whole rack", "", "", f"{sheet.total:.3f}"))
+    x, y, z = (_length(c, unit, fine=False, zero=True) for c in sheet.centre)
+    notes = (
+        f"centre of mass {x} aft of the datum, {y} to the right of the middle, {z} above the level line ({unit})",
+        "without weld metal, coating and load",
+    )
+    return Table("weights", "Weight and centre of mass", columns, tuple(rows), notes)
+
+
+def _length(mm: float | None, unit: Unit, *, fine: bool, zero: bool = False) -> str:
+    """Return a rounded length; nothing for None, and for 0 unless it is wanted."""
+    if mm is None or (mm == 0.0 and not zero):
+        return ""
+    return write_length(mm, unit, shown_step(unit, fine=fine))
+
+
+def _allowed(line: CutLine, unit: Unit) -> str:
+    step = 0.1 if unit == "mm" else 1 / 64
+    given = (("gap -", line.gap), ("shrinkage +", line.shrinkage), ("trim +", line.trim))
+    return ", ".join(f"{name}{write_length(mm, unit, step)}" for name, mm in given if mm)

@@ -1,0 +1,120 @@
+"""End cuts, folds and holes in the words of the shop, lengths in its own unit."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from rackgen.geom.cope import Cope, End, is_tangent, raw_heights
+from rackgen.parts.kinds import BarEnd, BentTube, FoldedBar
+from rackgen.refs.registry import number
+from rackgen.units import INCH, Unit, write_decimal, write_length
+
+
+def size(mm: float, unit: Unit) -> str:
+    """Return a stock size as it is called: 33.7, or 1-3/4 where it is a whole number of 32nds, else 1.315."""
+    if unit == "mm":
+        return f"{round(mm, 2):g}"
+    parts = mm / INCH * 32
+    return write_length(mm, "in", 1 / 32) if abs(parts - round(parts)) < 0.02 else write_decimal(mm, "in", 3)
+
+
+def degrees(value: float) -> str:
+    """Return an angle to 0.1 degree, without a needless decimal."""
+    return f"{round(value, 1) + 0.0:g}"
+
+
+def end_words(end: End, unit: Unit) -> str:
+    """Return what is cut at a tube's end: "square", or its cuts one after the other."""
+    words: list[str] = []
+    for cut in end:
+        if isinstance(cut, Cope):
+            text = f"cope {size(cut.header_od, unit)} at {degrees(cut.angle)}"
+            if abs(cut.offset) > 5e-4:
+                text += f" offset {size(cut.offset, unit)}"
+            words.append(f"{text}, clock {degrees(cut.clock)}")
+        elif cut.tilt > 0.05:
+            words.append(f"mitre {degrees(cut.tilt)}, clock {degrees(cut.clock)}")
+        else:
+            words.append("square")
+    return " + ".join(words) or "square"
+
+
+def bar_end_words(end: BarEnd, unit: Unit) -> str:
+    """Return what is cut at a bar's end."""
+    words: list[str] = []
+    if abs(end.bevel) > 0.05:
+        words.append(f"bevel {degrees(abs(end.bevel))}, {'+' if end.bevel > 0 else '-'}Z face long")
+    if abs(end.skew) > 0.05:
+        words.append(f"skew {degrees(abs(end.skew))}, {'+' if end.skew > 0 else '-'}Y edge long")
+    if end.radius > 0:
+        words.append(f"corners R{size(end.radius, unit)}")
+    return ", ".join(words) or "square"
+
+
+def tube_notes(part: BentTube, unit: Unit) -> tuple[str, ...]:
+    """Return what else is done to a tube: bends, slit, holes, and where a hole saw does not reach."""
+    notes: list[str] = []
+    if part.spine.bends:
+        notes.append("bends " + ", ".join(f"{degrees(b.angle)} on CLR {size(b.clr, unit)}" for b in part.spine.bends))
+    if part.slit is not None:
+        notes.append(f"slit a strip {size(part.slit.strip, unit)} wide along the whole length")
+    for name, end in (("A", part.end_a), ("B", part.end_b)):
+        copes = [c for c in end if isinstance(c, Cope)]
+        if any(is_tangent(c, part.section.od / 2) for c in copes):
+            notes.append(f"{name}: ears nipped")
+        if any(not by_hole_saw(c, part.section.od / 2) for c in copes):
+            notes.append(f"{name}: not by hole saw, use the wrap")
+    fine = 1 / 16 if unit == "in" else 1.0
+    for hole in part.holes:
+        at = write_length(hole.at, unit, fine)
+        notes.append(f"{hole.purpose} {size(hole.diameter, unit)} at {at} from A, clock {degrees(hole.clock)}")
+    return tuple(notes)
+
+
+def hole_saw_depth(cut: Cope, outer: float) -> float:
+    """Return how far a hole saw travels along the header's axis to cut a cope right through the tube, mm.
+
+    Args:
+        cut: the cope.
+        outer: the branch's outside radius, mm.
+    """
+    phi = np.arange(0.0, 360.0, 1.0)
+    th = math.radians(cut.angle)
+    from_crossing = raw_heights((cut,), outer, phi) + cut.at
+    along = from_crossing * math.cos(th) + outer * np.cos(np.radians(phi - cut.clock)) * math.sin(th)
+    return float(np.ptp(along[np.isfinite(along)]))
+
+
+def by_hole_saw(cut: Cope, outer: float) -> bool:
+    """Return whether the shop's hole saw reaches through a cope (limits: common practice, no source)."""
+    return cut.angle >= number("hole-saw-angle").value - 1e-6 and (
+        hole_saw_depth(cut, outer) <= number("hole-saw-depth").value
+    )
+
+
+def bar_notes(part: FoldedBar, places: tuple[float, ...], unit: Unit) -> tuple[str, ...]:
+    """Return a bar's folds and holes.
+
+    Args:
+        part: the bar.
+        places: the middle of each fold on the flat blank, from end A, mm.
+        unit: the shop's.
+    """
+    fine = 1 / 32 if unit == "in" else 0.5
+    notes = [
+        f"fold {degrees(abs(f.angle))} {'up' if f.angle > 0 else 'down'}, inside R{size(f.inside_radius, unit)}, "
+        f"middle at {write_length(at, unit, fine)} from A"
+        for f, at in zip(part.folds, places, strict=True)
+    ]
+    notes += hole_notes(tuple(h.diameter for h in part.holes), unit)
+    return tuple(notes)
+
+
+def hole_notes(diameters: tuple[float, ...], unit: Unit) -> tuple[str, ...]:
+    """Return holes counted by size: "4 holes 6.5"."""
+    sizes = sorted(set(diameters))
+    return tuple(
+        f"{diameters.count(d)} {'hole' if diameters.count(d) == 1 else 'holes'} {size(d, unit)}" for d in sizes
+    )
