@@ -10,9 +10,9 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from rackgen.check.bodies import TOLERANCE, Body, crossing, meet
+from rackgen.check.bodies import TOLERANCE, Body, crossing, depth, meet
 from rackgen.errors import Finding, Level
-from rackgen.geom.frame import Array, Vec, vec
+from rackgen.geom.frame import Vec, vec
 from rackgen.geom.spine import pieces
 from rackgen.mesh.points import points
 from rackgen.mesh.triangles import triangles
@@ -36,12 +36,11 @@ def interference_findings(rack: Rack, of: Mapping[PartId, Body]) -> list[Finding
         joint = coped.get(_pair(a.placed.id, b.placed.id))
         if joint is not None:
             branch, header = (a, b) if _branch(joint) == a.placed.id else (b, a)
-            depth, at = into_header(branch.placed, header.placed)
-            if depth > TOLERANCE:
-                out.append(_runs_through(branch.placed, header.placed, depth, at))
+            deep, at = into_header(branch.placed, header.placed)
+            if deep > TOLERANCE:
+                out.append(_runs_through(branch.placed, header.placed, deep, at))
         elif meet(a, b):
-            depth, at = _depth(crossing(a, b))
-            out.append(_runs_through(a.placed, b.placed, depth, at))
+            out.append(_runs_through(a.placed, b.placed, *_how_deep(a, b)))
     return out
 
 
@@ -82,26 +81,28 @@ def into_header(branch: Placed, header: Placed) -> tuple[float, Vec]:
     return float(best[k]), vec(at[k])
 
 
-def _depth(line: Array) -> tuple[float, Vec]:
-    """Return how far the bodies overlap across the line where they cross, mm, and its middle."""
+def _how_deep(a: Body, b: Body) -> tuple[float, Vec]:
+    """Return how far one body must move to come out of the other, mm, and the middle of where they cross."""
+    line = crossing(a, b)
     if not len(line):
-        return TOLERANCE, (0.0, 0.0, 0.0)
+        return TOLERANCE, vec((np.maximum(a.low, b.low) + np.minimum(a.high, b.high)) / 2)
     middle = line.mean(axis=0)
-    _, axes = np.linalg.eigh(np.cov((line - middle).T, bias=True)) if len(line) > 2 else (None, np.eye(3))
-    return float(np.ptp((line - middle) @ axes, axis=0).min()) + TOLERANCE, vec(middle)
+    axes = np.linalg.eigh((line - middle).T @ (line - middle)).eigenvectors
+    across = float(np.ptp((line - middle) @ axes, axis=0).min())
+    return min(depth(a, b, np.concatenate([np.eye(3), axes.T])), across + TOLERANCE), vec(middle)
 
 
-def _runs_through(a: Placed, b: Placed, depth: float, at: Vec) -> Finding:
+def _runs_through(a: Placed, b: Placed, deep: float, at: Vec) -> Finding:
     return Finding(
         "runs-through",
         Level.STOP,
         (a.id, b.id),
-        f"{a.word} {a.id} runs {depth:.1f} mm into {b.word} {b.id}",
+        f"{a.word} {a.id} runs {deep:.1f} mm into {b.word} {b.id}",
         at=vec(np.round(at, 3)),
-        got=depth,
+        got=round(deep, 3),
         limit=TOLERANCE,
         source="two bodies cannot be in one place",
-        help=f"move one of them by at least {depth:.1f} mm, or join them so that one is cut to the other",
+        help=f"move one of them by at least {deep:.1f} mm, or join them so that one is cut to the other",
     )
 
 

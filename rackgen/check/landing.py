@@ -9,7 +9,8 @@ import numpy as np
 
 from rackgen.check.bodies import Body, distance
 from rackgen.errors import Finding, Level
-from rackgen.geom.spine import Spine, length, pieces
+from rackgen.geom.frame import Vec
+from rackgen.geom.spine import Spine, frame_at, length, pieces
 from rackgen.mesh.tube import columns, end_ring
 from rackgen.parts.kinds import BentTube
 from rackgen.parts.rack import Along, AtEnd, Joint, PartId, Placed, Rack
@@ -37,7 +38,7 @@ def landing_findings(rack: Rack, of: Mapping[PartId, Body]) -> list[Finding]:
                     out += _landed(parts[branch.part], header, on.at, butts.get(on.part, ()))
                     out += _root(joint, branch, parts[branch.part], header)
         elif joint.kind in ("plane weld", "fillet") and a.id != b.id:
-            out += _gap(joint, a, b, distance(of[a.id], of[b.id]))
+            out += _gap(joint, a, b, distance(of[a.id], of[b.id]), a.frame.origin)
     return out
 
 
@@ -77,8 +78,8 @@ def _landed(branch: Placed, header: Placed, at: float, butts: tuple[float, ...])
                 "lands-near-bend" if what != "a butt" else "lands-near-butt",
                 Level.STOP if off < half else Level.LOOK,
                 (branch.id, header.id),
-                f"{branch.word} lands on {header.word} {off:.0f} mm past {what}; {need:.0f} mm is wanted",
-                at=branch.frame.origin,
+                f"{branch.word} {branch.id} lands on {header.word} {off:.0f} mm past {what}; {need:.0f} mm is wanted",
+                at=header.frame.point(frame_at(header.part.spine, at).origin),
                 got=off,
                 limit=need,
                 source=rule.cited,
@@ -114,10 +115,11 @@ def _root(joint: Joint, branch: AtEnd, placed: Placed, header: Placed) -> list[F
     cuts = part.end_a if branch.end == "A" else part.end_b
     each = off.min(axis=0)
     # An end with several cuts meets this header only at the clocks that are cut to it.
-    return _gap(joint, placed, header, float(each.max() if len(cuts) == 1 else each.min()))
+    gap = float(each.max() if len(cuts) == 1 else each.min())
+    return _gap(joint, placed, header, gap, placed.frame.point(rings.mean(axis=(0, 1))))
 
 
-def _gap(joint: Joint, a: Placed, b: Placed, gap: float) -> list[Finding]:
+def _gap(joint: Joint, a: Placed, b: Placed, gap: float, at: Vec) -> list[Finding]:
     limit = number("root-gap-look")
     if gap <= limit.value + NOISE:
         return []
@@ -126,9 +128,9 @@ def _gap(joint: Joint, a: Placed, b: Placed, gap: float) -> list[Finding]:
             "root-gap",
             Level.LOOK,
             (a.id, b.id),
-            f"{a.word} stands {gap:.1f} mm off {b.word} where they are joined by {joint.kind}; "
+            f"{a.word} {a.id} stands {gap:.1f} mm off {b.word} {b.id} at {joint.kind} {joint.id}; "
             f"up to {limit.value:.1f} mm can be filled",
-            at=a.frame.origin,
+            at=at,
             got=gap,
             limit=limit.value,
             source=limit.cited,
