@@ -82,6 +82,7 @@ class Vehicle:
         rear: rear mounts, left before right.
         obstacles: fixed boxes.
         roof_limit: the handbook's roof limit, moving, kg, or None when it is not known.
+        notes: what the measuring left open and what that costs, a sentence each.
     """
 
     name: str
@@ -91,3 +92,4 @@ class Vehicle:
     rear: tuple[RearMount, ...]
     obstacles: tuple[Obstacle, ...] = ()
     roof_limit: float | None = None
+    notes: tuple[str, ...] = ()

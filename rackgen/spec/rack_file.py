@@ -1,0 +1,229 @@
+"""The file of a rack: its tables as they are typed, and the record made of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Annotated, Literal, cast
+
+from rackgen.errors import Mistake
+from rackgen.spec import limits
+from rackgen.spec.document import Document, nearest, written
+from rackgen.spec.fields import (
+    About,
+    Count,
+    Entries,
+    Length,
+    Name,
+    Number,
+    Reading,
+    Table,
+    Words,
+    given,
+    is_name,
+    refuse,
+    wrong_if,
+)  # fmt: skip
+from rackgen.spec.places import Path
+from rackgen.spec.rack import BasketWish, FrameWish, Gaps, MountWish, RackSpec, Waiver
+from rackgen.spec.shop import Shop
+from rackgen.spec.stock import Expanded, Flat, Round, Sheet
+from rackgen.units import Unit
+
+Place = Annotated[float, Length("a place", -6_000, 6_000)]
+Places = tuple[Place, ...] | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class BasketTable(Table):
+    """The basket. Only its outside sizes are needed; what is left out follows by the rules of the trade."""
+
+    width: Annotated[float, Length("outside width", 200, 3_000)]
+    length: Annotated[float, Length("outside length", 200, 6_000)]
+    height: Annotated[float, Length("from the underside of the lower ring to the top of the upper", 40, 1_000)]
+    ring_tube: Annotated[str | None, Words("tube of the rings, by its name in the shop's stock")] = None
+    bar_tube: Annotated[str | None, Words("tube of bearers and uprights, by its name in the shop's stock")] = None
+    bearers: Annotated[
+        Places,
+        Entries("fore and aft of mid-length, negative ahead; an even count keeps off the butts", limits.PARTS, 0, True),
+    ] = None
+    side_uprights: Annotated[Places, Entries("fore and aft of mid-length, negative ahead", limits.PARTS, 0, True)] = (
+        None
+    )
+    end_uprights: Annotated[Places, Entries("across from the middle, negative to the left", limits.PARTS, 0, True)] = (
+        None
+    )
+    floor: Annotated[str | None, Words("expanded metal of the floor, by its name in the shop's stock")] = None
+    strip: Annotated[str | None, Words("flat bar over the floor's raw edge, by its name in the shop's stock")] = None
+    side_plates: Annotated[int | None, Count("bays a side, from the middle, that get a plate", 0, 100)] = None
+    side_plate: Annotated[str | None, Words("plate of the side plates, by its name in the shop's stock")] = None
+    pads: Annotated[Places, Entries("clamp pads fore and aft of mid-length, negative ahead", limits.PARTS, 0, True)] = (
+        None
+    )
+    forward: Annotated[
+        float | None, Length("how far the basket's middle is moved forward of the frame's", -3_000, 3_000)
+    ] = None
+
+    def __post_init__(self) -> None:
+        """Refuse places beyond the basket's own ends."""
+        wanted = "places are measured from the middle and lie within {} of it"
+        refuse(
+            wrong_if(_beyond(self.bearers, self.length), "bearers", wanted, self.length / 2),
+            wrong_if(_beyond(self.side_uprights, self.length), "side_uprights", wanted, self.length / 2),
+            wrong_if(_beyond(self.end_uprights, self.width), "end_uprights", wanted, self.width / 2),
+            wrong_if(_beyond(self.pads, self.length), "pads", wanted, self.length / 2),
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class FrameTable(Table):
+    """The frame that carries the basket."""
+
+    tube: Annotated[str | None, Words("tube of hoop and cross bars, by its name in the shop's stock")] = None
+    width: Annotated[float | None, Length("outside width", 200, 3_000)] = None
+    front: Annotated[float | None, Length("x of the front tube's axis, aft of the vehicle's datum", -5_000, 8_000)] = (
+        None
+    )
+    cross_bars: Annotated[
+        tuple[Annotated[float, Length("a place", 1, 6_000)], ...] | None,
+        Entries("aft of the front tube's axis", limits.PARTS, 0, True),
+    ] = None
+    leg: Annotated[
+        Literal["auto", "straight", "drop", "tail"] | None,
+        About("how the legs end: straight, with a drop bend, continued by a butted tail, or as the roof needs"),
+    ] = None
+    left_leg: Annotated[
+        float | None, Length("left leg from the front's outside, where legs are unequal", 100, 6_000)
+    ] = None
+    right_leg: Annotated[float | None, Length("right leg from the front's outside", 100, 6_000)] = None
+    rake: Annotated[float | None, Number("fall of the frame to the rear", -10, 10, "degrees")] = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class MountsTable(Table):
+    """The mounts."""
+
+    tilt: Annotated[
+        Literal["foot", "cope"] | None,
+        About("cure of a tilted plate: the stub's foot cut to its angle, or a square foot and a deeper cope"),
+    ] = None
+    plate: Annotated[str | None, Words("plate of the mount plates, by its name in the shop's stock")] = None
+    strap: Annotated[str | None, Words("flat bar of rear straps and braces, by its name in the shop's stock")] = None
+    wrap: Annotated[str | None, Words("flat bar of the wraps, by its name in the shop's stock")] = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class ClearancesTable(Table):
+    """Wanted clearances."""
+
+    tube: Annotated[float | None, Length("tube to roof; less is worth a look", 0, 300)] = None
+    tube_stop: Annotated[float | None, Length("tube to roof; less is a stop", 0, 300)] = None
+    bow: Annotated[float | None, Length("bow of a U-bolt to roof", 0, 300)] = None
+    shut_line: Annotated[float | None, Length("wrap to the hatch's shut line", 0, 100)] = None
+
+    def record(self) -> Gaps:
+        """Return the record."""
+        return Gaps(**given(self))
+
+    def __post_init__(self) -> None:
+        """Refuse a stop above its look."""
+        gaps = self.record()
+        refuse(wrong_if(gaps.tube_stop > gaps.tube, "tube_stop", "not more than `tube`, {}", gaps.tube))
+
+
+@dataclass(frozen=True, kw_only=True)
+class WaiverTable(Table):
+    """A finding that was looked at and is accepted; shown on every sheet."""
+
+    code: Annotated[str, Words("code of the finding")]
+    part: Annotated[str, Words("id of the part; left out for a finding that names none")] = ""
+    reason: Annotated[str, Words("why it is accepted")]
+
+
+@dataclass(frozen=True, kw_only=True)
+class RackFile(Table):
+    """A rack that is asked for."""
+
+    format: Annotated[Literal[1], About("always 1")]
+    units: Annotated[Unit | None, About("of the bare lengths in this file; angles are degrees")] = None
+    name: Annotated[str | None, Name("names the output folder and files; the file's own name when left out")] = None
+    title: Annotated[str | None, Words("shown on sheets; the name when left out")] = None
+    shop: Annotated[str, Name("name of the shop's preset")]
+    vehicle: Annotated[str, Name("name of the vehicle's preset")]
+    basket: Annotated[BasketTable, About("the basket: at least its width, length and height")]
+    frame: Annotated[FrameTable, About("the frame")] = field(default_factory=FrameTable)
+    mounts: Annotated[MountsTable, About("the mounts")] = field(default_factory=MountsTable)
+    clearances: Annotated[ClearancesTable, About("wanted clearances")] = field(default_factory=ClearancesTable)
+    waiver: Annotated[tuple[WaiverTable, ...], Entries("findings that are accepted", limits.PARTS)] = ()
+
+    def record(self, name: str) -> RackSpec:
+        """Return the record.
+
+        Args:
+            name: the file's own name, for a file that gives none.
+        """
+        name = self.name or name
+        return RackSpec(
+            name=name,
+            title=self.title or name,
+            shop=self.shop,
+            vehicle=self.vehicle,
+            basket=BasketWish(**given(self.basket)),
+            frame=FrameWish(**given(self.frame)),
+            mounts=MountWish(**given(self.mounts)),
+            gaps=self.clearances.record(),
+            waivers=tuple(Waiver(**given(waiver)) for waiver in self.waiver),
+        )
+
+
+_STOCK: tuple[tuple[Path, type, str], ...] = (
+    (("basket", "ring_tube"), Round, "tube"),
+    (("basket", "bar_tube"), Round, "tube"),
+    (("basket", "floor"), Expanded, "mesh"),
+    (("basket", "strip"), Flat, "bar"),
+    (("basket", "side_plate"), Sheet, "plate"),
+    (("frame", "tube"), Round, "tube"),
+    (("mounts", "plate"), Sheet, "plate"),
+    (("mounts", "strap"), Flat, "bar"),
+    (("mounts", "wrap"), Flat, "bar"),
+)
+
+
+def unknown_stock(document: Document, shop: Shop) -> Iterator[Mistake]:
+    """Return what a rack file asks for that the shop does not have, with the nearest that it has."""
+    for key, section, kind in _STOCK:
+        asked = document.get(key)
+        if not isinstance(asked, str):
+            continue
+        shelf = {s.name: s.section for s in shop.stock}
+        right = [name for name, found in shelf.items() if isinstance(found, section)]
+        asked_name = " ".join(asked.split())
+        if asked_name in right:
+            continue
+        if asked_name in shelf:
+            wanted = f"that is no {kind}; {shop.name} has {_listed(right)}"
+        elif near := nearest(asked_name, right):
+            wanted = f'{shop.name} has no such {kind}; did you mean "{near}"?'
+        else:
+            wanted = f"{shop.name} has no such {kind}; it has {_listed(right)}"
+        yield document.mistake(key, wanted, written(asked))
+
+
+def across_rack(document: Document, reading: Reading) -> Iterator[Mistake]:
+    """Return what is wrong between the tables of a rack file: no name that files can have, too many parts."""
+    if "name" not in document.data and not is_name(document.path.stem):
+        wanted = "add `name`: the file's own name cannot name the output folder"
+        yield document.mistake(("name",), wanted, written(document.path.stem))
+    lists = [("basket", key) for key in ("bearers", "side_uprights", "end_uprights", "pads")]
+    asked = [document.get(key) for key in (*lists, ("frame", "cross_bars"))]
+    count = sum(len(cast("list[object]", entries)) for entries in asked if isinstance(entries, list))
+    if count > limits.PARTS:
+        yield document.mistake(("basket",), f"ask for at most {limits.PARTS:,} parts", f"{count:,} places")
+
+
+def _beyond(places: tuple[float, ...] | None, whole: float) -> bool:
+    return any(abs(place) >= whole / 2 for place in places or ())
+
+
+def _listed(names: list[str]) -> str:
+    return ", ".join(f'"{name}"' for name in names) or "none"

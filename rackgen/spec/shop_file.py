@@ -1,0 +1,279 @@
+"""The file of a shop: its tables as they are typed, and the record made of them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Annotated, Literal
+
+from rackgen.errors import LengthError, Mistake
+from rackgen.spec import limits
+from rackgen.spec.document import Document, written
+from rackgen.spec.fields import About, Amount, Entries, Length, Reading, Table, Words, YesNo, given, refuse, wrong_if
+from rackgen.spec.places import Path
+from rackgen.spec.shop import Die, Saw, Shop
+from rackgen.spec.shop import Table as CuttingTable
+from rackgen.spec.stock import Expanded, Flat, Rivet, Round, Sheet, Stock, UBolt
+from rackgen.units import Unit, read_length
+
+Material = Annotated[Literal["steel", "stainless", "aluminium"], About("what it is made of; steel when left out")]
+Grade = Annotated[str, Words("as on the delivery note")]
+Coating = Annotated[str, Words("bare, oiled, galvanised ...; weld prep and safety depend on it")]
+Stick = Annotated[float, Length("length of a stock piece", 500, 15_000)]
+SheetName = Annotated[str, Words("as the shop calls it, unlike any other stock; rack files use it")]
+ShelfName = Annotated[str, Words("as it stands on the shelf, unlike any other")]
+
+
+@dataclass(frozen=True, kw_only=True)
+class TubeTable(Table):
+    """Round tube in sticks."""
+
+    name: SheetName
+    od: Annotated[float, Length("outside diameter", 6, 200)]
+    wall: Annotated[float, Length("wall thickness", 0.5, 20)]
+    material: Material = "steel"
+    grade: Grade
+    coating: Coating
+    stick: Stick
+
+    def __post_init__(self) -> None:
+        """Refuse a wall that leaves no bore."""
+        refuse(wrong_if(self.wall >= self.od / 2, "wall", "a wall is less than half the outside diameter"))
+
+    def stock(self) -> Stock:
+        """Return the record."""
+        return _stock(self, Round(self.od, self.wall), self.stick)
+
+
+@dataclass(frozen=True, kw_only=True)
+class BarTable(Table):
+    """Flat bar in sticks."""
+
+    name: SheetName
+    width: Annotated[float, Length("width", 5, 300)]
+    thickness: Annotated[float, Length("thickness", 1, 40)]
+    material: Material = "steel"
+    grade: Grade
+    coating: Coating
+    stick: Stick
+
+    def __post_init__(self) -> None:
+        """Refuse a bar that lies on its edge."""
+        refuse(wrong_if(self.thickness > self.width, "thickness", "a bar is no thicker than it is wide"))
+
+    def stock(self) -> Stock:
+        """Return the record."""
+        return _stock(self, Flat(self.width, self.thickness), self.stick)
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlateTable(Table):
+    """Plate or sheet of one thickness."""
+
+    name: SheetName
+    thickness: Annotated[float, Length("thickness", 0.5, 40)]
+    width: Annotated[float, Length("width of a sheet", 100, 4_000)]
+    length: Annotated[float, Length("length of a sheet", 100, 15_000)]
+    material: Material = "steel"
+    grade: Grade
+    coating: Coating
+
+    def stock(self) -> Stock:
+        """Return the record."""
+        return _stock(self, Sheet(self.thickness, self.width, self.length), 0.0)
+
+
+@dataclass(frozen=True, kw_only=True)
+class MeshTable(Table):
+    """Expanded metal in sheets."""
+
+    name: SheetName
+    style: Annotated[Literal["raised", "flattened"], About("raised as it comes off the press, or flattened")]
+    swd: Annotated[float, Length("short way of the diamond, centre to centre", 3, 300)]
+    lwd: Annotated[float, Length("long way of the diamond, centre to centre", 3, 300)]
+    strand_thickness: Annotated[float, Length("thickness of the strand, as the sheet was before", 0.3, 10)]
+    strand_width: Annotated[float, Length("width of the strand", 0.3, 20)]
+    overall: Annotated[float, Length("thickness over all", 0.3, 40)]
+    mass_per_area: Annotated[float, Amount('kg/m2, or text such as "0.80 lb/ft2"', "mass per area", 0.1, 100)]
+    width: Annotated[float, Length("of a sheet, across the long way of the diamonds", 100, 4_000)]
+    length: Annotated[float, Length("of a sheet, along the long way of the diamonds", 100, 15_000)]
+    material: Material = "steel"
+    grade: Grade
+    coating: Coating
+
+    def __post_init__(self) -> None:
+        """Refuse diamonds and strands that cannot be."""
+        refuse(
+            wrong_if(self.swd >= self.lwd, "swd", "the short way is less than the long way"),
+            wrong_if(self.overall < self.strand_thickness, "overall", "not less than strand_thickness"),
+            wrong_if(2 * self.strand_width >= self.swd, "strand_width", "less than half of swd"),
+        )
+
+    def stock(self) -> Stock:
+        """Return the record."""
+        return _stock(self, Expanded(**given(self, "name", "material", "grade", "coating")), 0.0)
+
+
+@dataclass(frozen=True, kw_only=True)
+class DieTable(Table):
+    """A bending die."""
+
+    name: ShelfName
+    tube_od: Annotated[float, Length("outside diameter of the tube it takes", 6, 200)]
+    clr: Annotated[float, Length("bend radius, to the tube's centreline", 10, 1_500)]
+    clamp: Annotated[float, Length("straight that the clamp needs before a bend", 0, 1_000)]
+    tail: Annotated[float, Length("straight needed after the last bend", 0, 1_000)]
+
+    def __post_init__(self) -> None:
+        """Refuse a radius that no tube survives."""
+        refuse(wrong_if(self.clr < self.tube_od, "clr", "a bend radius is not less than the tube's diameter"))
+
+
+@dataclass(frozen=True, kw_only=True)
+class SawTable(Table):
+    """The saw."""
+
+    kerf: Annotated[float, Length("width of its cut", 0, 20)]
+    end_trim: Annotated[float, Length("cut off each end of a fresh stick", 0, 500)]
+
+
+@dataclass(frozen=True, kw_only=True)
+class CuttingTableTable(Table):
+    """The cutting table."""
+
+    kerf: Annotated[float, Length("width of its cut", 0, 20)]
+    smallest_hole: Annotated[float, Length("least diameter that it cuts clean", 0, 100)]
+    can_mark: Annotated[bool, YesNo("true when it can mark lines and text without cutting")]
+
+
+@dataclass(frozen=True, kw_only=True)
+class UBoltTable(Table):
+    """A bought U-bolt with nuts and washers."""
+
+    name: ShelfName
+    rod: Annotated[float, Length("rod diameter", 3, 30)]
+    inside_width: Annotated[float, Length("clear between the legs", 8, 300)]
+    leg: Annotated[float, Length("from the inside of the bow to the ends of the legs", 10, 500)]
+    thread: Annotated[float, Length("threaded length of each leg", 5, 400)]
+    nut_height: Annotated[float, Length("height of a nut", 1, 50)]
+    nut_across: Annotated[float, Length("a nut across its flats", 3, 80)]
+    washer: Annotated[float, Length("outside diameter of its washers", 4, 120)]
+    washer_thickness: Annotated[float, Length("thickness of its washers", 0.3, 10)]
+    torque: Annotated[float, Amount('N m on thin tube, or text such as "9 lb-ft"', "torque", 0.5, 200)]
+
+    def __post_init__(self) -> None:
+        """Refuse a U-bolt that cannot be."""
+        refuse(
+            wrong_if(self.thread >= self.leg, "thread", "the thread is shorter than the leg"),
+            wrong_if(self.nut_across <= self.rod, "nut_across", "a nut is wider than its rod"),
+            wrong_if(self.washer <= self.rod, "washer", "a washer is wider than its rod"),
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class RivetTable(Table):
+    """A bought blind rivet."""
+
+    name: ShelfName
+    diameter: Annotated[float, Length("of the body", 2, 15)]
+    hole: Annotated[float, Length("drill diameter", 2, 16)]
+    grip: Annotated[
+        tuple[Annotated[float, Length("grip", 0, 60)], ...],
+        Entries("[least, largest] thickness that it holds together", 2, 2, rising=True),
+    ]
+    head: Annotated[float, Length("diameter of the head", 3, 40)]
+    head_height: Annotated[float, Length("height of the head", 0.3, 15)]
+    closed_end: Annotated[bool, YesNo("true when the blind end is closed and seals")]
+
+    def __post_init__(self) -> None:
+        """Refuse a rivet that does not enter its hole or falls through it."""
+        refuse(
+            wrong_if(self.hole < self.diameter, "hole", "the hole is not less than the body"),
+            wrong_if(self.head <= self.hole, "head", "the head is wider than the hole"),
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class AllowanceTable(Table):
+    """What the shop adds and leaves."""
+
+    fit_up_gap: Annotated[float, Length("kept at every coped end, in lengths and templates", 0, 3)]
+    weld_shrinkage: Annotated[float, Length("added to bearers for each welded joint", 0, 3)]
+    trim: Annotated[float, Length("left on each end of a bent tube until after bending", 0, 200)]
+    bedding: Annotated[float, Length("sealant or hard tape under fixed mounts", 0, 5)]
+    isolator: Annotated[float, Length("strip between clamp pads and what they clamp", 0, 15)]
+
+
+@dataclass(frozen=True, kw_only=True)
+class ShopFile(Table):
+    """A shop: what is on its shelf and what its machines can do."""
+
+    format: Annotated[Literal[1], About("always 1")]
+    name: Annotated[str, Words("shown on sheets")]
+    units: Annotated[Unit, About("of the bare lengths in this file, and what the shop's sheets are read in")]
+    tube: Annotated[tuple[TubeTable, ...], Entries("round tube", limits.PARTS, 1)]
+    bar: Annotated[tuple[BarTable, ...], Entries("flat bar", limits.PARTS, 1)]
+    plate: Annotated[tuple[PlateTable, ...], Entries("plate and sheet", limits.PARTS, 1)]
+    mesh: Annotated[tuple[MeshTable, ...], Entries("expanded metal", limits.PARTS)] = ()
+    die: Annotated[tuple[DieTable, ...], Entries("bending dies, at most one for a tube diameter", limits.PARTS, 1)]
+    saw: Annotated[SawTable, About("the saw")]
+    table: Annotated[CuttingTableTable, About("the cutting table")]
+    u_bolt: Annotated[tuple[UBoltTable, ...], Entries("U-bolts on the shelf", limits.PARTS)] = ()
+    rivet: Annotated[tuple[RivetTable, ...], Entries("blind rivets on the shelf", limits.PARTS)] = ()
+    allowances: Annotated[AllowanceTable, About("what the shop adds and leaves")]
+
+    def record(self) -> Shop:
+        """Return the record."""
+        return Shop(
+            name=self.name,
+            unit=self.units,
+            stock=tuple(line.stock() for line in (*self.tube, *self.bar, *self.plate, *self.mesh)),
+            dies=tuple(Die(**given(die)) for die in self.die),
+            saw=Saw(**given(self.saw)),
+            table=CuttingTable(**given(self.table)),
+            u_bolts=tuple(UBolt(**given(bolt)) for bolt in self.u_bolt),
+            rivets=tuple(Rivet(**given(r, "grip"), grip=(r.grip[0], r.grip[1])) for r in self.rivet),
+            **given(self.allowances),
+        )
+
+
+def across_shop(document: Document, reading: Reading) -> Iterator[Mistake]:
+    """Return what is wrong between the tables of a shop file: names given twice, two dies for one tube.
+
+    It looks at the file as parsed, so that it finds these beside whatever else is wrong.
+    """
+    for lists in (("tube", "bar", "plate", "mesh"), ("die",), ("u_bolt",), ("rivet",)):
+        tables = [(*path, "name") for kind in lists for path, _ in document.tables(kind)]
+        yield from _twice(document, tables, _same_name, "has this name already")
+    dies = [(*path, "tube_od") for path, _ in document.tables("die")]
+
+    def same_tube(value: object) -> float | None:
+        try:
+            return round(read_length(value, reading.unit), 1)
+        except LengthError:
+            return None
+
+    yield from _twice(document, dies, same_tube, "is for this tube already; keep the one that is mounted")
+
+
+def _same_name(value: object) -> str | None:
+    return " ".join(value.split()) if isinstance(value, str) else None
+
+
+def _twice(
+    document: Document, keys: list[Path], meaning: Callable[[object], str | float | None], wanted: str
+) -> Iterator[Mistake]:
+    """Return a mistake for every key whose value means what that of an earlier one does."""
+    first: dict[str | float, Path] = {}
+    for key in keys:
+        value = document.get(key)
+        means = meaning(value)
+        if means is not None and first.setdefault(means, key) != key:
+            line = document.lines[first[means]]
+            yield document.mistake(key, f"line {line} {wanted}", written(value))
+
+
+def _stock(
+    table: TubeTable | BarTable | PlateTable | MeshTable, section: Round | Flat | Sheet | Expanded, stick: float
+) -> Stock:
+    return Stock(table.name, section, table.material, table.grade, table.coating, stick)

@@ -1,0 +1,269 @@
+"""The file of a vehicle: its tables as they are typed, and the record made of them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Annotated, Literal, cast
+
+from rackgen.errors import BadInput, LengthError, Mistake
+from rackgen.geom.surface import Roof
+from rackgen.spec import limits
+from rackgen.spec.document import Document, written
+from rackgen.spec.fields import About, Amount, Entries, Length, Number, Reading, Table, Words, is_name, refuse, wrong_if
+from rackgen.spec.roof_file import AGREE, RoofTable, StoodTable, across_roof
+from rackgen.spec.vehicle import FrontMount, Obstacle, RearMount, Under, Vehicle
+from rackgen.units import Unit, read_length
+
+X = Annotated[float, Length("distance aft of the datum", -5_000, 8_000)]
+Y = Annotated[float, Length("distance to the right of the middle, negative to the left", -1_500, 1_500)]
+Skin = Annotated[float, Length("thickness of the sheet metal there", 0.3, 6)]
+UnderTheSkin = Annotated[
+    Under, About("what carries it below the skin: a pillar, the roof rail, a roof bow, or bare skin")
+]
+Corner = Annotated[
+    tuple[Annotated[float, Length("a coordinate", -8_000, 8_000)], ...], Entries("[x, y, z] of a corner", 3, 3)
+]
+
+
+@dataclass(frozen=True, kw_only=True)
+class RoofMountTable(Table):
+    """A place on the roof for a mount plate."""
+
+    kind: Annotated[Literal["roof"], About("a mount plate on the roof")]
+    x: X
+    y: Y
+    z: Annotated[float | None, Length("height; left out, the roof's table gives it", -2_000, 2_000)] = None
+    roll: Annotated[
+        float | None,
+        Number(
+            "level reading across, positive when it falls to the right; left out, from the roof's table",
+            -45,
+            45,
+            "degrees",
+        ),
+    ] = None
+    pitch: Annotated[
+        float | None,
+        Number(
+            "level reading fore and aft, positive when it falls to the rear; left out, from the roof's table",
+            -45,
+            45,
+            "degrees",
+        ),
+    ] = None
+    zone: Annotated[
+        tuple[Annotated[float, Length("a way it may move", 0, 500)], ...],
+        Entries("[fore and aft, across]: how far the plate may move, each way", 2, 2),
+    ]
+    under: UnderTheSkin
+    skin: Skin
+
+    def __post_init__(self) -> None:
+        """Refuse a mount of neither side."""
+        refuse(wrong_if(self.y == 0, "y", "a mount is to the left (negative) or to the right of the middle"))
+
+
+@dataclass(frozen=True, kw_only=True)
+class RearCornerTable(Table):
+    """A rear body corner for a strap and a wrap."""
+
+    kind: Annotated[Literal["rear corner"], About("a strap down the rear face and a wrap round the body corner")]
+    x: Annotated[float, Length("of the rear face, aft of the datum", -5_000, 8_000)]
+    y: Annotated[float, Length("of the strap's middle, negative to the left", -1_500, 1_500)]
+    z: Annotated[float, Length("of the upper end of the flat that the strap can lie on", -2_000, 2_000)]
+    lean: Annotated[
+        float, Number("of the rear face from plumb, positive when its top leans forward", -30, 45, "degrees")
+    ]
+    corner_radius: Annotated[float, Length("of the body corner, seen from above", 2, 400)]
+    corner: Annotated[
+        float, Length("from the middle to where the flat rear face ends and the corner begins", 100, 1_500)
+    ]
+    to_shut_line: Annotated[float, Length("along the rear face from there inward to the hatch's shut line", 5, 1_000)]
+    zone: Annotated[float, Length("how far the strap's middle may move across, each way", 0, 500)]
+    under: UnderTheSkin
+    skin: Skin
+
+    def __post_init__(self) -> None:
+        """Refuse a strap that stands beside its face."""
+        shut = self.corner - self.to_shut_line
+        beside = shut > 0 and (abs(self.y) <= shut or abs(self.y) >= self.corner)
+        refuse(
+            wrong_if(shut <= 0, "to_shut_line", "less than `corner`: the shut line is on the corner's side"),
+            wrong_if(
+                beside, "y", "the strap is between shut line and corner, {} to {} from the middle", shut, self.corner
+            ),
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class ObstacleTable(Table):
+    """A fixed box that the rack stays out of: an aerial, a rail, an opening roof."""
+
+    name: Annotated[str, Words("what it is")]
+    low: Corner
+    high: Corner
+
+    def __post_init__(self) -> None:
+        """Refuse a box with its corners the wrong way round."""
+        flat = any(a >= b for a, b in zip(self.low, self.high, strict=True))
+        refuse(wrong_if(flat, "high", "each coordinate is larger than that of `low`"))
+
+
+Mount = RoofMountTable | RearCornerTable
+
+
+@dataclass(frozen=True, kw_only=True)
+class VehicleFile(Table):
+    """A vehicle as it was measured: x aft of the datum, y to the right, z up."""
+
+    format: Annotated[Literal[1], About("always 1")]
+    name: Annotated[str, Words("shown on sheets")]
+    units: Annotated[Unit | None, About("of the bare lengths in this file; angles are degrees, masses kg")] = None
+    datum: Annotated[str, Words("in words, the point on the middle of the vehicle from which x is measured")]
+    roof_limit: Annotated[
+        float | None, Amount('the handbook\'s roof limit, moving: kg, or text such as "220 lb"', "mass", 1, 5_000)
+    ] = None
+    stood: Annotated[
+        StoodTable, About("how the vehicle stood while it was measured; taken off every level reading")
+    ] = field(default_factory=StoodTable)
+    roof: Annotated[RoofTable, About("the roof, measured at stations")]
+    mounts: Annotated[
+        dict[str, Mount], About("mount sites by name: at least one roof mount and one rear corner to each side")
+    ]
+    obstacle: Annotated[tuple[ObstacleTable, ...], Entries("fixed boxes that the rack stays out of", limits.PARTS)] = ()
+
+    def record(self, document: Document) -> Vehicle:
+        """Return the record.
+
+        Raises:
+            BadInput: a mount stands beside the measured roof, or contradicts it.
+        """
+        roof = self.roof.surface(self.stood)
+        front = {name: m for name, m in self.mounts.items() if isinstance(m, RoofMountTable)}
+        rear = {name: m for name, m in self.mounts.items() if isinstance(m, RearCornerTable)}
+        wrong = [
+            *(m for name, mount in front.items() for m in self._stray(document, name, mount, roof)),
+            *(m for name, corner in rear.items() for m in self._ahead(document, name, corner)),
+        ]
+        if wrong:
+            raise BadInput(wrong)
+        return Vehicle(
+            name=self.name,
+            datum=self.datum,
+            roof=roof,
+            front=tuple(self._front(name, m, roof) for name, m in sorted(front.items(), key=_left_first)),
+            rear=tuple(self._rear(name, m) for name, m in sorted(rear.items(), key=_left_first)),
+            obstacles=tuple(Obstacle(o.name, _point(o.low), _point(o.high)) for o in self.obstacle),
+            roof_limit=self.roof_limit,
+            notes=tuple(self._notes(front, rear, roof)),
+        )
+
+    def _raised(self, x: float, y: float, z: float) -> float:
+        """Return a measured height in the vehicle frame: read against a level line, it is freed of how it stood."""
+        if self.roof.reference == "straightedge":
+            return z
+        return z + x * _tan(self.stood.pitch) + y * _tan(self.stood.roll)
+
+    def _front(self, name: str, mount: RoofMountTable, roof: Roof) -> FrontMount:
+        zx, zy = (float(s) for s in roof.slope(mount.x, mount.y))
+        z = float(roof.height(mount.x, mount.y)) if mount.z is None else self._raised(mount.x, mount.y, mount.z)
+        roll = -_degrees(zy) if mount.roll is None else mount.roll - self.stood.roll
+        pitch = -_degrees(zx) if mount.pitch is None else mount.pitch - self.stood.pitch
+        zone = (mount.zone[0], mount.zone[1])
+        return FrontMount(name, (mount.x, mount.y, z), roll, pitch, zone, mount.under, mount.skin)
+
+    def _rear(self, name: str, corner: RearCornerTable) -> RearMount:
+        at = (corner.x, corner.y, self._raised(corner.x, corner.y, corner.z))
+        return RearMount(
+            name, at, corner.lean + self.stood.pitch, corner.corner_radius, corner.corner, corner.to_shut_line,
+            corner.zone, corner.under, corner.skin,
+        )  # fmt: skip
+
+    def _stray(self, document: Document, name: str, mount: RoofMountTable, roof: Roof) -> Iterator[Mistake]:
+        says = Reading(self.units).says
+        if not roof.over(mount.x, mount.y):
+            first, last = roof.span()
+            half = float(roof.half_width(mount.x, mount.y))
+            wanted = (
+                f"a roof mount stands on the measured roof, x from {says(first)} to {says(last)} and there up to "
+                f"{says(half)} from the middle; move it, or measure a station more"
+            )
+            yield document.mistake(("mounts", name, "x"), wanted, f"x {says(mount.x)}, y {says(mount.y)}")
+        elif mount.z is not None and abs(off := self._off(mount, roof)) > limits.STRAY:
+            lower = "lower" if off > 0 else "higher"
+            wanted = f"the roof's table is {says(abs(off))} {lower} there; measure again, or leave z out"
+            yield document.mistake(("mounts", name, "z"), wanted, says(mount.z))
+
+    def _ahead(self, document: Document, name: str, corner: RearCornerTable) -> Iterator[Mistake]:
+        last = self.roof.station[-1].x
+        if corner.x < last:
+            says = Reading(self.units).says
+            wanted = f"the rear face is not ahead of the roof's last station, at {says(last)}"
+            yield document.mistake(("mounts", name, "x"), wanted, says(corner.x))
+
+    def _off(self, mount: RoofMountTable, roof: Roof) -> float:
+        """Return how far a mount's own height is above the roof's table, mm; 0 where it has none."""
+        if mount.z is None:
+            return 0.0
+        return self._raised(mount.x, mount.y, mount.z) - float(roof.height(mount.x, mount.y))
+
+    def _notes(self, front: dict[str, RoofMountTable], rear: dict[str, RearCornerTable], roof: Roof) -> Iterator[str]:
+        reading = Reading(self.units)
+        yield from self.roof.notes(reading)
+        unread = sorted(name for name, m in front.items() if m.roll is None or m.pitch is None)
+        if unread:
+            yield (
+                f"No level was read at {', '.join(unread)}: their tilt comes from the roof's table, about half a "
+                "degree less sure; hold each plate on the roof before its stub is cut."
+            )
+        for name, mount in sorted(front.items()):
+            if abs(off := self._off(mount, roof)) > AGREE:
+                where = "above" if off > 0 else "below"
+                yield f"The height read at {name} is {reading.says(abs(off))} {where} the roof's table; it is used."
+        for name, corner in sorted(rear.items()):
+            if (unmeasured := corner.x - roof.span()[1]) > 0:
+                yield f"The last {reading.says(unmeasured)} of the roof before {name} were not measured."
+
+
+def across_vehicle(document: Document, reading: Reading) -> Iterator[Mistake]:
+    """Return what is wrong between the tables of a vehicle file.
+
+    It looks at the file as parsed, so that it finds these beside whatever else is wrong.
+    """
+    yield from across_roof(document, reading)
+    sites = document.get(("mounts",))
+    if not isinstance(sites, dict):
+        return
+    found: set[tuple[object, str]] = set()
+    for name in cast("dict[str, object]", sites):
+        if not is_name(name):
+            yield document.mistake(("mounts", name), "name a mount with letters, digits, - and _", written(name))
+        try:
+            left = read_length(document.get(("mounts", name, "y")), reading.unit or "mm") < 0
+        except LengthError:
+            return
+        found.add((document.get(("mounts", name, "kind")), "left" if left else "right"))
+    for kind in ("roof", "rear corner"):
+        lacking = [side for side in ("left", "right") if (kind, side) not in found]
+        if lacking:
+            sides = " and the ".join(lacking)
+            yield document.mistake(("mounts",), f'a rack needs a mount of kind "{kind}" to the {sides}; add it')
+
+
+def _left_first(item: tuple[str, RoofMountTable | RearCornerTable]) -> tuple[bool, float, str]:
+    name, mount = item
+    return mount.y > 0, mount.x, name
+
+
+def _point(values: tuple[float, ...]) -> tuple[float, float, float]:
+    return values[0], values[1], values[2]
+
+
+def _tan(degrees: float) -> float:
+    return math.tan(math.radians(degrees))
+
+
+def _degrees(slope: float) -> float:
+    return math.degrees(math.atan(slope))
