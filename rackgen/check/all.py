@@ -10,7 +10,8 @@ from rackgen.check.level import level_findings
 from rackgen.check.makeable import makeable_findings
 from rackgen.check.reach import reach_findings
 from rackgen.check.result import CheckResult
-from rackgen.errors import Finding, order
+from rackgen.errors import Finding, GeometryError, Level, order
+from rackgen.mesh.triangles import triangles
 from rackgen.parts.rack import Rack
 from rackgen.spec.rack import RackSpec
 from rackgen.spec.shop import Shop
@@ -25,10 +26,15 @@ def check(rack: Rack, shop: Shop, vehicle: Vehicle, spec: RackSpec) -> tuple[Che
         shop: that will make it.
         vehicle: that will carry it.
         spec: for the wanted clearances.
+
+    Returns:
+        Parts that cannot exist as described have a stop of their own and are left out of everything else.
     """
+    rack, impossible = possible(rack)
     of = bodies(rack)
     table = gaps(rack, vehicle.roof, spec.gaps)
     findings = [
+        *impossible,
         *roof_findings(table, rack, spec.gaps),
         *obstacle_findings(of, vehicle),
         *interference_findings(rack, of),
@@ -38,3 +44,29 @@ def check(rack: Rack, shop: Shop, vehicle: Vehicle, spec: RackSpec) -> tuple[Che
         *level_findings(rack),
     ]
     return CheckResult(table), order(findings)
+
+
+def possible(rack: Rack) -> tuple[Rack, list[Finding]]:
+    """Return the rack without the parts whose shape cannot exist, and a stop for each of those."""
+    findings: list[Finding] = []
+    for placed in rack.placed:
+        try:
+            triangles(placed.part)
+        except GeometryError as error:
+            findings.append(
+                Finding(
+                    "impossible-shape",
+                    Level.STOP,
+                    (placed.id,),
+                    f"{placed.word} {placed.id} cannot exist as described: {error}",
+                    at=placed.frame.origin,
+                    source="geometry",
+                    help="change what asks for it until its holes, cuts and folds fit its size",
+                )
+            )
+    out = {f.parts[0] for f in findings}
+    if not out:
+        return rack, findings
+    kept = tuple(p for p in rack.placed if p.id not in out)
+    joints = tuple(j for j in rack.joints if j.a.part not in out and j.b.part not in out)
+    return Rack(kept, joints), findings

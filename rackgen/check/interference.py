@@ -19,6 +19,9 @@ from rackgen.mesh.triangles import triangles
 from rackgen.parts.kinds import BentTube
 from rackgen.parts.rack import AtEnd, Joint, PartId, Placed, Rack
 
+BEDDING = "bedding"
+"""Sealant beds take the shape of the gap they fill; they run into nothing."""
+
 ALONG_BRANCH = 10.0
 """Spacing of the points of a branch that are held to its header, mm; the copes' own mesh is far finer."""
 
@@ -32,7 +35,7 @@ def interference_findings(rack: Rack, of: Mapping[PartId, Body]) -> list[Finding
     """
     coped = {_pair(j.a.part, j.b.part): j for j in rack.joints if _is_cope(j, of)}
     out: list[Finding] = []
-    for a, b in near_pairs(tuple(of.values())):
+    for a, b in near_pairs(tuple(one for one in of.values() if one.placed.word != BEDDING)):
         joint = coped.get(_pair(a.placed.id, b.placed.id))
         if joint is not None:
             branch, header = (a, b) if _branch(joint) == a.placed.id else (b, a)
