@@ -18,7 +18,10 @@ USUAL_STRIP = (20.0, 3.0)
 USUAL_MOUNT_PLATE = 4.0
 USUAL_SIDE_PLATE = 3.0
 USUAL_PAD = 5.0
-"""Sections of a light half-length rack, mm: common practice, no source."""
+LEAST_STRAP = 30.0
+LEAST_WRAP = 44.0
+"""Sections of a light half-length rack, mm, and the narrowest bars whose rivets keep their edge distance: common
+practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -146,8 +149,10 @@ def choose(spec: RackSpec, shop: Shop) -> Choice:
     fits = [s for s in tubes if ring is None or od(s) <= od(ring) + 1e-9]
     bar = shelf.pick("basket.bar_tube", spec.basket.bar_tube, fits, off(USUAL_BAR), "tube no wider than the ring's")
     bars = [s for s, _ in shop.bars()]
-    strap = shelf.pick("mounts.strap", spec.mounts.strap, bars, off(USUAL_STRAP), "flat bar for straps")
-    wrap = shelf.pick("mounts.wrap", spec.mounts.wrap, bars, off(USUAL_WRAP), "flat bar for wraps")
+    stout = [s for s in bars if bar_width(s) >= LEAST_STRAP]
+    strap = shelf.pick("mounts.strap", spec.mounts.strap, stout, off(USUAL_STRAP), "flat bar wide enough for straps")
+    wide = [s for s in bars if bar_width(s) >= LEAST_WRAP]
+    wrap = shelf.pick("mounts.wrap", spec.mounts.wrap, wide, off(USUAL_WRAP), "flat bar wide enough for wraps")
     strip = shelf.pick("basket.strip", spec.basket.strip, bars, off(USUAL_STRIP), "flat bar for edge strips")
     sheets = [s for s, _ in shop.sheets()]
     plate = shelf.pick("mounts.plate", spec.mounts.plate, sheets, thick(USUAL_MOUNT_PLATE), "plate for mounts")

@@ -8,16 +8,16 @@ import numpy as np
 
 from rackgen.design.breaks import breaks_for
 from rackgen.design.choose import thickness
+from rackgen.design.rivets import set_rivet
 from rackgen.design.seat import Carrier, plate_height, round_up
 from rackgen.design.site import Site, straight
 from rackgen.errors import Finding, Level
 from rackgen.geom.breaks import folded_frame
 from rackgen.geom.frame import Array, Frame, Vec, unit, vec
 from rackgen.geom.outline import Contour, rectangle
-from rackgen.parts.kinds import Bought, CutPlate, PadShape, PlateHole, RivetShape
+from rackgen.parts.kinds import Bought, CutPlate, PadShape, PlateHole
 from rackgen.parts.place import along
 from rackgen.parts.rack import AtEnd, Group, Joint, OnFace, Placed
-from rackgen.spec.stock import Rivet
 from rackgen.spec.vehicle import FrontMount
 
 ALONG = 100.0
@@ -25,11 +25,10 @@ ACROSS = 120.0
 CORNER = 12.0
 EDGE = 15.0
 ROW_PITCH = 35.0
-DRILL_ROOM = 25.0
+DRILL_ROOM = 27.0
 BEDDING_DENSITY = 1400.0
-RIVET_DENSITY = 7850.0
 """A mount plate along its tube and across it, corner radius, hole to edge, pitch of a row of holes, and room for drill
-and rivet gun beside a tube, mm; densities of sealant and of steel rivets, kg/m³ (common practice, no source)."""
+and rivet gun beside a tube with 2 to spare for the plate's tilt, mm; density of sealant, kg/m³ (common practice, no source)."""
 
 
 def front_mounts(site: Site) -> Group:
@@ -41,8 +40,8 @@ def front_mounts(site: Site) -> Group:
     for carrier in site.plan.carriers:
         plate, said = _plate(site, carrier)
         saddle, shift = _saddle(site, carrier, plate)
-        findings += said
-        rivets, bed, held = fixings(site, f"mount.{carrier.mount.name}", plate, carrier.mount.skin)
+        rivets, bed, held, more = fixings(site, f"mount.{carrier.mount.name}", plate, carrier.mount.skin)
+        findings += [*said, *more]
         top = f"mount.{carrier.mount.name}.saddle"
         header = site.member("frame.hoop" if carrier.bar < 0 else f"frame.bar[{carrier.bar + 1}]")
         point = site.plan.frame.point((carrier.x, carrier.y, 0.0))
@@ -94,12 +93,13 @@ def _plate(site: Site, carrier: Carrier) -> tuple[Placed, tuple[Finding, ...]]:
     return Placed(name, part, frame, "mount plate", 2), findings
 
 
-def fixings(site: Site, name: str, plate: Placed, skin: float) -> tuple[list[Placed], Placed, list[Joint]]:
-    """Return the rivets and the bedding of a plate on the roof, and the joints that hold them."""
+def fixings(
+    site: Site, name: str, plate: Placed, skin: float
+) -> tuple[list[Placed], Placed, list[Joint], tuple[Finding, ...]]:
+    """Return the rivets and the bedding of a plate on the roof, the joints that hold them, and findings."""
     part = plate.part
     assert isinstance(part, CutPlate)
     t = thickness(part.stock)
-    rivet = site.choice.rivet
     bore: tuple[Contour, ...] = tuple(rectangle(h.diameter, h.diameter, h.diameter / 2, (h.x, h.y)) for h in part.holes)
     bed = Placed(
         f"{name}.bedding",
@@ -113,26 +113,20 @@ def fixings(site: Site, name: str, plate: Placed, skin: float) -> tuple[list[Pla
               "vehicle", "sealant bed or hard tape, on the roof")
     ]  # fmt: skip
     rivets: list[Placed] = []
-    item = set_rivet(rivet, t + site.shop.bedding + skin)
+    item, findings = set_rivet(site.shop, site.choice, t + site.shop.bedding + skin, plate.id)
     for i, hole in enumerate(part.holes):
         here = plate.frame.then(folded_frame(part.breaks, t, hole.x, hole.y)).moved((hole.x, hole.y, t))
         one = Placed(f"{name}.rivet[{i + 1}]", item, here, "rivet", 0)
         rivets.append(one)
         joints.append(
             Joint(f"{name}.rivet[{i + 1}]", "rivets", OnFace(one.id, "bottom", 0, 0),
-                  OnFace(plate.id, "top", hole.x, hole.y), None, 0, "vehicle", rivet.name)
+                  OnFace(plate.id, "top", hole.x, hole.y), None, 0, "vehicle", item.name)
         )  # fmt: skip
         joints.append(
             Joint(f"{name}.rivet[{i + 1}].bedding", "contact", OnFace(one.id, "bottom", 0, 0),
                   OnFace(bed.id, "top", hole.x, hole.y), None, 0, "vehicle", "through the bedding")
         )  # fmt: skip
-    return rivets, bed, joints
-
-
-def set_rivet(rivet: Rivet, grip: float) -> Bought:
-    """Return a rivet as set through `grip` mm; its blind end is drawn 1.4 × the body wide and 0.9 × long."""
-    shape = RivetShape(rivet.diameter, grip, rivet.head, rivet.head_height, 1.4 * rivet.diameter, 0.9 * rivet.diameter)
-    return Bought(rivet.name, shape, RIVET_DENSITY)
+    return rivets, bed, joints, findings
 
 
 def _saddle(site: Site, carrier: Carrier, plate: Placed) -> tuple[Placed, tuple[float, float]]:

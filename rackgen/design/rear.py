@@ -73,6 +73,11 @@ class RearEnd:
         return self.strap_front if self.drop is None else self.drop.at
 
 
+def strap_radius(choice: Choice) -> float:
+    """Return the inside radius of a strap's fold: the usual one, or one and a half thicknesses to the next mm."""
+    return max(STRAP_RADIUS, float(math.ceil(1.5 * thickness(choice.strap) - 1e-9)))
+
+
 def leg_frame(rack: Frame, y: float, drop: Drop | None) -> Frame:
     """Return the frame of a leg's last straight in the vehicle frame."""
     if drop is None:
@@ -114,7 +119,7 @@ def rear_end(
     leg = leg_frame(rack, y, drop)
     u, v, origin = np.asarray(leg.x), np.asarray(leg.z), np.asarray(leg.origin)
     face = np.array([mount.at[0], origin[1], mount.at[2]])
-    t, radius = thickness(choice.strap), STRAP_RADIUS
+    t, radius = thickness(choice.strap), strap_radius(choice)
     stack = shop.bedding + thickness(choice.wrap)
     tube = choice.frame_od / 2
 

@@ -7,8 +7,9 @@ import math
 import numpy as np
 
 from rackgen.design.choose import bar_width, thickness
-from rackgen.design.front_mount import BEDDING_DENSITY, set_rivet
-from rackgen.design.rear import ON_BODY, STRAP_RADIUS, STRAP_TOP, RearEnd
+from rackgen.design.front_mount import BEDDING_DENSITY
+from rackgen.design.rear import ON_BODY, STRAP_TOP, RearEnd, strap_radius
+from rackgen.design.rivets import set_rivet
 from rackgen.design.site import Site
 from rackgen.errors import Finding, Level
 from rackgen.geom.fold import Fold
@@ -23,14 +24,14 @@ WRAP_LONG = 60.0
 WRAP_SIDE = 45.0
 WRAP_AT = 26.0
 PACKER_AT = 74.0
-PACKER = 46.0
+PACKER_GAP = 0.5
 CORNER = 5.0
 SIDE_HOLE = 22.0
 SIDE_SPREAD = 12.0
 BRACE_DOWN = 50.0
 BRACE_FORWARD = 98.0
 """Rivet places down the body from the upper end of its flat; the wrap's two flats, and its and the packer's middle down
-the body, so that two rivets each go through wrap and packer; corner radius of bar ends; the wrap's own rivets on the
+the body, so that two rivets each go through wrap and packer; the gap between these; corner radius of bar ends; the wrap's own rivets on the
 body's side; how far down and forward of the strap's inner corner its brace stands; mm (common practice, no source)."""
 
 
@@ -58,7 +59,7 @@ def _one(site: Site, end: RearEnd) -> tuple[list[Placed], list[Joint], list[Find
     hoop = site.member(f"frame.tail.{'left' if side < 0 else 'right'}" if site.has("frame.tail.left") else "frame.hoop")
     mid = end.leg.point((end.fold_begin - STRAP_TOP / 2, 0.0, 0.0))
     begin = end.body_flat - ON_BODY
-    fold = math.radians(end.fold) * (STRAP_RADIUS + thickness(site.choice.strap) / 2)
+    fold = math.radians(end.fold) * (strap_radius(site.choice) + thickness(site.choice.strap) / 2)
     body = STRAP_TOP + fold + begin
 
     def weld(what: str, a: str, b: str, text: str, at: float = 0.0) -> Joint:
@@ -78,15 +79,16 @@ def _one(site: Site, end: RearEnd) -> tuple[list[Placed], list[Joint], list[Find
                   None, 0,
                   "vehicle", "sealant bed or hard tape, on the body")
         )  # fmt: skip
-    rivets = _rivets(site, end, name, side)
+    rivets, short = _rivets(site, end, name, side)
     for rivet, through in rivets:
         for other in through:
             joints.append(
                 Joint(f"{rivet.id}.{other.rsplit('.', 1)[1]}", "rivets", OnFace(rivet.id, "bottom", 0, 0),
-                      OnFace(other, "top", 0, 0), None, 0, "vehicle", site.choice.rivet.name)
+                      OnFace(other, "top", 0, 0), None, 0, "vehicle",
+                      f"closed-end rivet {site.choice.rivet.diameter:g}")
             )  # fmt: skip
     members = [strap, wrap, packer, brace, bed, *(r for r, _ in rivets)]
-    return members, joints, _edges(site, end, strap)
+    return members, joints, [*_edges(site, end, strap), *short]
 
 
 def on_body(end: RearEnd, down: float, off: float) -> Array:
@@ -103,7 +105,7 @@ def _strap(site: Site, end: RearEnd, name: str) -> Placed:
     part = FoldedBar(
         choice.strap,
         (STRAP_TOP, end.body_flat),
-        (Fold(-end.fold, STRAP_RADIUS),),
+        (Fold(-end.fold, strap_radius(choice)),),
         BarEnd(radius=CORNER),
         BarEnd(radius=CORNER),
         holes,
@@ -114,10 +116,16 @@ def _strap(site: Site, end: RearEnd, name: str) -> Placed:
 
 
 def wrap_flat(site: Site, end: RearEnd) -> float:
-    """Return the length of the wrap's longer flat: the usual one, less where the shut line's clearance ends it."""
+    """Return the length of the wrap's longer flat, mm.
+
+    The usual one, longer where the strap stands farther from the corner and must be reached, shorter where the shut
+    line's clearance ends it.
+    """
     mount = end.mount
+    tangent = mount.corner + site.shop.bedding
+    reach = math.ceil(tangent - abs(end.leg.origin[1]) + bar_width(site.choice.strap) / 2 - CORNER)
     shut = mount.corner - mount.to_shut_line
-    return min(WRAP_LONG, math.floor(mount.corner + site.shop.bedding - shut - site.spec.gaps.shut_line))
+    return min(max(WRAP_LONG, reach), math.floor(tangent - shut - site.spec.gaps.shut_line))
 
 
 def _wrap(site: Site, end: RearEnd, name: str, side: float) -> Placed:
@@ -126,9 +134,8 @@ def _wrap(site: Site, end: RearEnd, name: str, side: float) -> Placed:
     tangent = mount.corner + bedding
     start = on_body(end, WRAP_AT, bedding + t / 2)
     start[1] = side * (tangent - long)
-    under = tangent - long
-    across = [sign * (at - WRAP_AT) for at in HOLES[:2] for sign in (1.0,)]
-    holes = [BarHole(0, abs(end.leg.origin[1]) - under, y, choice.rivet.hole) for y in across]
+    at = abs(end.leg.origin[1]) - (tangent - long)
+    holes = [BarHole(0, at, down - WRAP_AT, choice.rivet.hole) for down in HOLES[:2]]
     holes += [BarHole(1, SIDE_HOLE, y, choice.rivet.hole) for y in (-SIDE_SPREAD, SIDE_SPREAD)]
     part = FoldedBar(
         choice.wrap,
@@ -142,11 +149,13 @@ def _wrap(site: Site, end: RearEnd, name: str, side: float) -> Placed:
 
 
 def _packer(site: Site, end: RearEnd, name: str) -> Placed:
+    """Return the piece of the wrap's bar that fills up under the strap below the wrap, so that no rivet pulls it hollow."""
     choice = site.choice
     t = thickness(choice.wrap)
-    start = on_body(end, PACKER_AT - PACKER / 2, site.shop.bedding + t / 2)
-    holes = tuple(BarHole(0, at - PACKER_AT + PACKER / 2, 0.0, choice.rivet.hole) for at in HOLES[2:])
-    part = FoldedBar(choice.wrap, (PACKER,), (), BarEnd(), BarEnd(), holes)
+    half = PACKER_AT - WRAP_AT - bar_width(choice.wrap) / 2 - PACKER_GAP
+    start = on_body(end, PACKER_AT - half, site.shop.bedding + t / 2)
+    holes = tuple(BarHole(0, at - PACKER_AT + half, 0.0, choice.rivet.hole) for at in HOLES[2:])
+    part = FoldedBar(choice.wrap, (2 * half,), (), BarEnd(), BarEnd(), holes)
     return Placed(f"{name}.packer", part, Frame.of(start, end.down, end.out), "packer", 3)
 
 
@@ -160,7 +169,7 @@ def _brace(site: Site, end: RearEnd, name: str) -> Placed:
     inner = under + u * (
         float((on_body(end, 0.0, stack) - under) @ np.asarray(end.out)) / float(u @ np.asarray(end.out))
     )
-    room = end.body_flat - ON_BODY + STRAP_RADIUS * math.tan(math.radians(end.fold) / 2)
+    room = end.body_flat - ON_BODY + strap_radius(choice) * math.tan(math.radians(end.fold) / 2)
     low = inner + down * min(BRACE_DOWN, room)
     high = inner - u * BRACE_FORWARD
     x = unit(high - low)
@@ -192,24 +201,26 @@ def _bedding(site: Site, end: RearEnd, name: str) -> Placed:
     return Placed(f"{name}.bedding", item, frame, "bedding", 0)
 
 
-def _rivets(site: Site, end: RearEnd, name: str, side: float) -> list[tuple[Placed, tuple[str, ...]]]:
+def _rivets(
+    site: Site, end: RearEnd, name: str, side: float
+) -> tuple[list[tuple[Placed, tuple[str, ...]]], list[Finding]]:
     choice, bedding, mount = site.choice, site.shop.bedding, end.mount
     strap, wrap = thickness(choice.strap), thickness(choice.wrap)
     out: list[tuple[Placed, tuple[str, ...]]] = []
-    item = set_rivet(choice.rivet, strap + wrap + bedding + mount.skin)
+    item, said = set_rivet(site.shop, choice, strap + wrap + bedding + mount.skin, f"{name}.strap")
     for i, at in enumerate(HOLES):
         frame = Frame.of(on_body(end, at, bedding + wrap + strap), end.down, end.out)
         below = f"{name}.wrap" if i < 2 else f"{name}.packer"
         through = (f"{name}.strap", below, f"{name}.bedding")
         out.append((Placed(f"{name}.rivet[{i + 1}]", item, frame, "rivet", 0), through))
-    thin = set_rivet(choice.rivet, wrap + bedding + mount.skin)
+    thin, more = set_rivet(site.shop, choice, wrap + bedding + mount.skin, f"{name}.wrap")
     for i, spread in enumerate((-SIDE_SPREAD, SIDE_SPREAD)):
         # Forward of the corner's tangent on the body's side, whose skin is `corner_radius` outboard of it.
         at = on_body(end, WRAP_AT + spread, -mount.corner_radius - SIDE_HOLE + bedding)
         at[1] = side * (mount.corner + mount.corner_radius + bedding + wrap)
         frame = Frame.of(at, end.down, (0.0, side, 0.0))
         out.append((Placed(f"{name}.rivet[{len(HOLES) + i + 1}]", thin, frame, "rivet", 0), (f"{name}.wrap",)))
-    return out
+    return out, [*said, *more]
 
 
 def _edges(site: Site, end: RearEnd, strap: Placed) -> list[Finding]:

@@ -44,7 +44,9 @@ def side_plates(site: Site) -> Group:
     height = plan.rise - choice.ring_od - 2 * GAP
     corners = [(sx * length / 2, sy * height / 2) for sx, sy in ((1, -1), (1, 1), (-1, 1), (-1, -1))]
     outline = cropped(corners, CROP)
-    count = max(1, math.floor((length - 2 * CROP - SLOT[0]) / SLOT_PITCH) + 1)
+    # A plate too low or too short for a slot with metal all round stays whole.
+    room = length - 2 * CROP - SLOT[0]
+    count = 0 if room < 0 or height < 2 * (SLOT_FROM_TOP + SLOT[1] / 2) else math.floor(room / SLOT_PITCH) + 1
     y = height / 2 - SLOT_FROM_TOP
     slots = tuple(
         rectangle(SLOT[0], SLOT[1], SLOT_CORNER, ((k - (count - 1) / 2) * SLOT_PITCH, y)) for k in range(count)

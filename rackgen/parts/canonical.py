@@ -38,7 +38,7 @@ def canonical(part: Part) -> tuple[Part, Frame]:
             return part, Frame()
         case _:
             assert_never(part)
-    return min(((p, f) for p, f in variants), key=lambda v: _key(v[0]))
+    return min(variants, key=lambda v: _key(v[0]))
 
 
 def mirror(part: Part) -> Part:
@@ -79,13 +79,34 @@ def handed(part: Part) -> bool:
 
 
 def _key(value: Any) -> tuple[Any, ...]:
-    """Return nested tuples of numbers and names that order descriptions of one kind."""
-    if dataclasses.is_dataclass(value) and not isinstance(value, type):
-        return (type(value).__name__, *(_key(getattr(value, f.name)) for f in dataclasses.fields(value)))
-    if isinstance(value, tuple):
-        items = cast("tuple[Any, ...]", value)
-        return (len(items), *(_key(v) for v in items))
-    return (str(value),) if value is None or isinstance(value, str) else (value,)
+    """Return what orders descriptions of one part among themselves: its numbers, in the order of its fields."""
+    match value:
+        case BentTube():
+            bends = tuple((b.angle, b.clr, b.turn) for b in value.spine.bends)
+            cuts = tuple(tuple(_key(c) for c in end) for end in (value.end_a, value.end_b))
+            return (value.spine.straights, bends, cuts, tuple(_key(h) for h in value.holes))
+        case FoldedBar():
+            folds = tuple((f.angle, f.inside_radius) for f in value.folds)
+            ends = tuple((e.bevel, e.skew, e.radius) for e in (value.end_a, value.end_b))
+            return (value.flats, folds, ends, tuple(_key(h) for h in value.holes))
+        case CutPlate():
+            contours = tuple(_key(c) for c in (value.outline, *value.openings))
+            breaks = tuple(_key(b) for b in value.breaks)
+            return (contours, tuple(_key(h) for h in value.holes), breaks)
+        case cope.Cope():
+            return (1, value.header_od, value.at, value.angle, value.offset, value.clock, value.gap)
+        case cope.Plane():
+            return (0, value.depth, value.tilt, value.clock)
+        case TubeHole():
+            return (value.at, value.clock, value.diameter, value.purpose)
+        case BarHole():
+            return (value.flat, value.along, value.across, value.diameter)
+        case PlateHole():
+            return (value.x, value.y, value.diameter)
+        case Break():
+            return (value.point, value.direction, value.angle)
+        case _:
+            return tuple((v.x, v.y, v.bulge) for v in cast("Contour", value))
 
 
 def _snapped_cut(cut: cope.EndCut) -> cope.EndCut:
@@ -212,7 +233,10 @@ def _bars(part: FoldedBar) -> Iterator[tuple[FoldedBar, Frame]]:
 def _start(contour: Contour) -> Contour:
     """Return the snapped contour from its least vertex on."""
     snapped = tuple(Vertex(snap(v.x), snap(v.y), round(v.bulge, 9) + 0.0) for v in contour)
-    return min((snapped[i:] + snapped[:i] for i in range(len(snapped))), key=_key)
+    least = min((v.x, v.y) for v in snapped)
+    starts = [i for i, v in enumerate(snapped) if (v.x, v.y) == least]
+    first = min(starts, key=lambda i: _key(snapped[i:] + snapped[:i]))
+    return snapped[first:] + snapped[:first]
 
 
 def _snapped_plate(part: CutPlate) -> CutPlate:

@@ -17,7 +17,8 @@ class Stamp:
         revision: hash of the resolved rack and the program version.
         program: program and version.
         stops: codes of the stop findings, sorted; empty when the rack is cleared.
-        waived: "code part: reason" of every waiver.
+        waived: "code part: reason" of every waiver in force.
+        checked: whether the whole check was made; without it a sheet says so.
     """
 
     rack: str
@@ -25,16 +26,19 @@ class Stamp:
     program: str
     stops: tuple[str, ...] = ()
     waived: tuple[str, ...] = ()
+    checked: bool = True
 
     @property
     def state(self) -> str:
-        """Say "cleared", or NOT CLEARED with the codes."""
-        return f"NOT CLEARED: {', '.join(self.stops)}" if self.stops else "cleared"
+        """Say "cleared", NOT CLEARED with the codes, or that it was not checked."""
+        if self.stops:
+            return f"NOT CLEARED: {', '.join(self.stops)}"
+        return "cleared" if self.checked else "not checked"
 
     @property
     def lines(self) -> tuple[str, ...]:
         """The stamp as text, worst news first."""
-        head = (self.state,) if self.stops else ()
+        head = () if self.state == "cleared" else (self.state,)
         return (*head, f"{self.rack}, revision {self.revision}, {self.program}", *(f"waived: {w}" for w in self.waived))
 
 

@@ -1,0 +1,159 @@
+"""The command line: build, check, one sheet, the presets, the schemas. Exit 0 clean, 1 stops found, 2 bad input."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TypeVar
+
+import click
+
+from rackgen import __version__
+from rackgen.errors import BadInput, Level, RackgenError
+
+F = TypeVar("F", bound=Callable[..., None])
+
+SHEETS = ("cut-list", "weights", "gaps", "findings", "cautions")
+NEED_CHECK = ("gaps", "findings")
+
+
+def _asked(command: F) -> F:
+    """Add the argument and options that say which rack is meant."""
+    command = click.option("--vehicle", metavar="FILE", help="Vehicle file or preset, instead of the rack's own.")(
+        command
+    )
+    command = click.option("--shop", metavar="FILE", help="Shop file or preset, instead of the rack's own.")(command)
+    return click.argument("rack", metavar="RACK")(command)
+
+
+@contextmanager
+def _refusals() -> Iterator[None]:
+    """Print what was refused on standard error and end with exit code 2."""
+    try:
+        yield
+    except BadInput as error:
+        for mistake in error.mistakes:
+            click.echo(str(mistake), err=True)
+        count = len(error.mistakes)
+        click.echo(f"{count} mistake{'s' if count != 1 else ''}; nothing was written", err=True)
+        sys.exit(2)
+    except RackgenError as error:
+        click.echo(f"{error}; nothing was written", err=True)
+        sys.exit(2)
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="rackgen")
+def main() -> None:
+    """Roof racks and cargo baskets: three small files in, a whole rack out.
+
+    RACK is a rack file, or the name of a preset that comes with rackgen.
+    """
+
+
+@main.command()
+@_asked
+@click.option("--out", default="out", show_default=True, type=click.Path(path_type=Path), help="Folder for the pack.")
+def build(rack: str, shop: str | None, vehicle: str | None, out: Path) -> None:
+    """Make the pack: solids, flat blanks, wraps, cut list, check, pictures."""
+    from rackgen import job
+    from rackgen.spec.read import read_job
+
+    with _refusals():
+        made = job.checked(job.design(read_job(rack, shop=shop, vehicle=vehicle)))
+        with _progress() as said:
+            count, missing = job.build(made, out, said)
+    for text in missing:
+        click.echo(text, err=True)
+    _report(made)
+    click.echo(f"{count} files in {out / made.job.spec.name}")
+    sys.exit(0 if made.cleared else 1)
+
+
+@main.command()
+@_asked
+def check(rack: str, shop: str | None, vehicle: str | None) -> None:
+    """Check fit, clearance and making, without writing anything."""
+    from rackgen import job
+    from rackgen.spec.read import read_job
+
+    with _refusals():
+        made = job.checked(job.design(read_job(rack, shop=shop, vehicle=vehicle)))
+    _report(made)
+    sys.exit(0 if made.cleared else 1)
+
+
+@main.command()
+@_asked
+@click.argument("name", metavar="SHEET", type=click.Choice(SHEETS))
+@click.option("--as", "form", type=click.Choice(("text", "csv", "json")), default="text", show_default=True)
+def sheet(rack: str, shop: str | None, vehicle: str | None, name: str, form: str) -> None:
+    """Print one sheet: cut-list, weights, gaps, findings or cautions."""
+    from rackgen import job
+    from rackgen.export.tables import csv_bytes, json_bytes
+    from rackgen.export.text import stamped
+    from rackgen.spec.read import read_job
+
+    with _refusals():
+        made = job.design(read_job(rack, shop=shop, vehicle=vehicle))
+        if name in NEED_CHECK:
+            made = job.checked(made)
+    table, text, record = job.sheets(made)[name]()
+    if form == "json":
+        click.echo(json_bytes(name, record, made.stamp), nl=False)
+    elif form == "csv" and table is not None:
+        click.echo(csv_bytes(table, made.stamp), nl=False)
+    elif form == "csv":
+        raise click.UsageError(f"{name} is running text; print it as text or json")
+    else:
+        click.echo(stamped(made.stamp, text), nl=False)
+    sys.exit(0 if made.cleared else 1)
+
+
+@main.command()
+def presets() -> None:
+    """List the shops, vehicles and racks that come with rackgen."""
+    from rackgen.spec.find import presets as listed
+
+    with _refusals():
+        for preset in listed():
+            click.echo(f"{preset.kind:8} {preset.name:24} {preset.title}".rstrip())
+
+
+@main.command()
+@click.argument("folder", type=click.Path(path_type=Path))
+def schemas(folder: Path) -> None:
+    """Write the JSON Schema of each kind of preset into FOLDER, for editors that complete TOML."""
+    from rackgen.spec.schema import write_schemas
+
+    with _refusals():
+        for path in write_schemas(folder):
+            click.echo(str(path))
+
+
+@contextmanager
+def _progress() -> Iterator[Callable[[str], None]]:
+    """Show what is being made while a person watches; stay quiet otherwise."""
+    if not sys.stderr.isatty():
+        yield lambda text: None
+        return
+    from rich.console import Console
+
+    with Console(stderr=True).status("reading") as status:
+        yield lambda text: status.update(f"making {text}")
+
+
+def _report(made: object) -> None:
+    from rackgen import job
+    from rackgen.export.text import findings_text
+
+    assert isinstance(made, job.Design)
+    click.echo("\n".join(made.stamp.lines))
+    counts = {level: sum(f.level is level for f in made.findings) for level in reversed(Level)}
+    click.echo(", ".join(f"{n} {level}" for level, n in counts.items()))
+    if made.findings:
+        click.echo()
+        click.echo(findings_text(made.findings), nl=False)
+        click.echo()

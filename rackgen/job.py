@@ -1,0 +1,194 @@
+"""The whole story on one page: read three files, design, check, and make the pack.
+
+Reading, designing, checking and every sheet work on numbers alone. What is heavy to load is loaded where it is needed:
+the check in `checked`, the CAD kernel in `files`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from rackgen.check.result import CheckResult
+from rackgen.check.waive import waive
+from rackgen.design.build import layout
+from rackgen.errors import Finding
+from rackgen.export.check_tables import findings_table, gap_table
+from rackgen.export.dxf import blank_files
+from rackgen.export.manifest import PackInfo
+from rackgen.export.pack import recover, write_pack
+from rackgen.export.revision import program, revision
+from rackgen.export.tables import csv_bytes, json_bytes
+from rackgen.export.text import findings_text, stamped, table_text
+from rackgen.export.wraps import wrap_files
+from rackgen.parts.rack import Rack
+from rackgen.parts.resolve import resolve
+from rackgen.sheets.cautions import cautions, cautions_text
+from rackgen.sheets.cutlist import cut_list
+from rackgen.sheets.flats import blanks
+from rackgen.sheets.rows import cut_table, totals_table, weights_table
+from rackgen.sheets.stamp import Stamp, stop_codes
+from rackgen.sheets.table import Table
+from rackgen.sheets.weights import weights
+from rackgen.sheets.wraps import wraps
+from rackgen.spec.read import Job
+
+Said = Callable[[str], None]
+"""Called with what is being made."""
+
+
+@dataclass(frozen=True)
+class Design:
+    """A rack that was designed.
+
+    Attributes:
+        job: what was asked for.
+        rack: the result.
+        findings: of the builders, and of the check once it was made; waivers applied, worst first.
+        checked: the numbers of the check, None until it was made.
+        stamp: what every sheet carries.
+    """
+
+    job: Job
+    rack: Rack
+    findings: tuple[Finding, ...]
+    checked: CheckResult | None
+    stamp: Stamp
+
+    @property
+    def cleared(self) -> bool:
+        """Whether no stop was found."""
+        return not self.stamp.stops
+
+
+def design(job: Job) -> Design:
+    """Return the rack that a job asks for, not yet checked.
+
+    Raises:
+        BadInput: the shop lacks stock for a role, or the sizes are impossible.
+    """
+    rack, found = resolve(layout(job.spec, job.shop, job.vehicle))
+    return Design(job, rack, found, None, Stamp(job.spec.name, revision(rack), program(), stop_codes(found), (), False))
+
+
+def checked(made: Design) -> Design:
+    """Return the design with its check."""
+    # The check brings collision trees with it, which the cut list does without.
+    from rackgen.check.all import check
+
+    job, rack = made.job, made.rack
+    result, found = check(rack, job.shop, job.vehicle, job.spec)
+    _, from_cuts = cut_list(rack, job.shop)
+    _, from_flats = blanks(rack, job.shop)
+    findings, waived = waive((*made.findings, *found, *from_cuts, *from_flats), job.spec.waivers)
+    stamp = replace(made.stamp, stops=stop_codes(findings), waived=waived, checked=True)
+    return replace(made, findings=findings, checked=result, stamp=stamp)
+
+
+def sheets(made: Design) -> Mapping[str, Callable[[], tuple[Table | None, str, object]]]:
+    """Return every sheet by name: a function that gives its table, its text and its record.
+
+    Gaps and findings need a checked design.
+    """
+    rack, job = made.rack, made.job
+    unit = job.shop.unit
+
+    def cut() -> tuple[Table | None, str, object]:
+        found, _ = cut_list(rack, job.shop)
+        table = cut_table(found)
+        return table, "\n".join((table_text(table), table_text(totals_table(found)))), found
+
+    def weight() -> tuple[Table | None, str, object]:
+        found = weights(rack)
+        table = weights_table(found, unit)
+        return table, table_text(table), found
+
+    def gaps() -> tuple[Table | None, str, object]:
+        assert made.checked is not None, "gaps are read off a checked design"
+        table = gap_table(made.checked, unit)
+        return table, table_text(table), made.checked
+
+    def findings() -> tuple[Table | None, str, object]:
+        return findings_table(made.findings), findings_text(made.findings), made.findings
+
+    def warnings() -> tuple[Table | None, str, object]:
+        found = cautions(rack, job.vehicle, weights(rack))
+        return None, cautions_text(found), found
+
+    return {"cut-list": cut, "weights": weight, "gaps": gaps, "findings": findings, "cautions": warnings}
+
+
+def sheet_files(made: Design) -> dict[str, bytes]:
+    """Return every sheet as text, CSV and JSON."""
+    out: dict[str, bytes] = {}
+    for name, give in sheets(made).items():
+        table, text, record = give()
+        out[f"{name}.txt"] = stamped(made.stamp, text).encode("utf-8")
+        if table is not None:
+            out[f"{name}.csv"] = csv_bytes(table, made.stamp)
+            out[f"{name}.json"] = json_bytes(name, record, made.stamp)
+    return out
+
+
+def files(made: Design, said: Said) -> tuple[dict[str, bytes], frozenset[str], tuple[str, ...]]:
+    """Return the pack's files, the names of its pictures, and what could not be made, in words.
+
+    Raises:
+        SolidError: a solid is not what its description says.
+    """
+    # The kernel takes longer to load than everything before it; nothing but the pack needs it.
+    from rackgen.export.glb import glb_bytes
+    from rackgen.export.step import step_bytes
+    from rackgen.export.stl import stl_files
+    from rackgen.parts.marks import lines
+    from rackgen.solid.build import proved_solids
+
+    rack, job, name = made.rack, made.job, made.job.spec.name
+    out = sheet_files(made)
+    said("flat blanks and wraps")
+    out |= blank_files(blanks(rack, job.shop)[0], made.stamp)
+    out |= wrap_files(wraps(rack, job.shop), made.stamp)
+    said("solids")
+    distinct = lines(rack)
+    solids = proved_solids(distinct)
+    said("STEP")
+    out[f"{name}.step"] = step_bytes(name, distinct, solids)
+    said("STL and GLB")
+    out |= stl_files(name, distinct, solids)
+    out[f"{name}.glb"] = glb_bytes(distinct, solids)
+    said("pictures")
+    pictures, missing = _pictures(made)
+    return out | pictures, frozenset(pictures), missing
+
+
+def _pictures(made: Design) -> tuple[dict[str, bytes], tuple[str, ...]]:
+    from rackgen.export.picture import VIEWS, NoPicture, picture
+
+    out: dict[str, bytes] = {}
+    try:
+        for view in VIEWS:
+            file = f"{made.job.spec.name}-{view.replace(' ', '-')}.png"
+            out[file] = picture(made.rack, made.job.vehicle, view)
+    except NoPicture as error:
+        return {}, (f"no pictures: {error}",)
+    return out, ()
+
+
+def build(made: Design, folder: Path, said: Said) -> tuple[int, tuple[str, ...]]:
+    """Write the pack of a design into `folder`/<rack>, whole or not at all.
+
+    Returns:
+        How many files it holds, and what could not be made, in words.
+
+    Raises:
+        SolidError: a solid is not what its description says; nothing is written.
+        PackError: the folder holds a foreign file, another build is at work on it, or it cannot be written.
+    """
+    target = folder / made.job.spec.name
+    recover(target)
+    content, pictures, missing = files(made, said)
+    said("the pack")
+    stamp = made.stamp
+    write_pack(target, content, PackInfo(stamp.rack, stamp.revision, stamp.program, stamp.stops, pictures))
+    return len(content), missing

@@ -1,0 +1,44 @@
+"""The cautions that go with a rack, with its own weight and height in them: printed where the work is."""
+
+from __future__ import annotations
+
+from rackgen.parts.kinds import BentTube
+from rackgen.parts.rack import Rack
+from rackgen.parts.resolve import end_frame
+from rackgen.refs.cautions import Caution, usual_cautions
+from rackgen.sheets.weights import Weights
+from rackgen.spec.vehicle import Vehicle
+
+
+def cautions(rack: Rack, vehicle: Vehicle, sheet: Weights) -> tuple[Caution, ...]:
+    """Return the usual cautions and those that need this rack's numbers."""
+    if vehicle.roof_limit is None:
+        limit = "The roof limit is not in the vehicle's file: look it up in the handbook before anything is loaded."
+    else:
+        left = max(0.0, vehicle.roof_limit - sheet.total)
+        limit = (
+            f"Roof limit in the vehicle's file: {vehicle.roof_limit:.0f} kg moving. The rack weighs "
+            f"{sheet.total:.1f} kg without coating and weld metal, which leaves at most {left:.0f} kg of load. "
+            "Check both figures."
+        )
+    height = (
+        f"The rack's highest tube stands {top(rack):.0f} mm above the datum's level. Measure the overall height with "
+        "the load on and keep it in the driver's sight: garages, car washes, low bridges."
+    )
+    return (*usual_cautions(), Caution("This rack", "computed", (limit, height)))
+
+
+def top(rack: Rack) -> float:
+    """Return the height of the highest tube's top at its ends, vehicle frame, mm."""
+    return max(
+        end_frame(p, end)[0].origin[2] + p.part.section.od / 2
+        for p in rack.placed
+        if isinstance(p.part, BentTube)
+        for end in ("A", "B")
+    )
+
+
+def cautions_text(found: tuple[Caution, ...]) -> str:
+    """Return the cautions as plain text."""
+    blocks = ("\n".join((c.head.upper(), *(f"- {text}" for text in c.texts))) for c in found)
+    return "\n\n".join(blocks) + "\n"
