@@ -10,6 +10,7 @@ import csv
 import dataclasses
 import io
 import json
+from enum import Enum
 from typing import Any, cast
 
 from rackgen.sheets.stamp import Stamp
@@ -57,6 +58,8 @@ def _plain(value: object) -> Any:
         return {f.name: _plain(getattr(value, f.name)) for f in dataclasses.fields(value)}
     if isinstance(value, tuple):
         return [_plain(v) for v in cast("tuple[object, ...]", value)]
+    if isinstance(value, Enum):
+        return str(value)
     if isinstance(value, float):
         return round(value, 6) + 0.0
     if value is None or isinstance(value, str | int):
