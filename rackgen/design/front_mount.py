@@ -27,8 +27,9 @@ EDGE = 15.0
 ROW_PITCH = 35.0
 DRILL_ROOM = 27.0
 BEDDING_DENSITY = 1400.0
-"""A mount plate along its tube and across it, corner radius, hole to edge, pitch of a row of holes, and room for drill
-and rivet gun beside a tube with 2 to spare for the plate's tilt, mm; density of sealant, kg/m³ (common practice, no source)."""
+"""A mount plate along its tube and across it, corner radius, hole to edge, pitch of a row of holes, and room for
+drill and rivet gun beside a tube with 2 to spare for the plate's tilt, mm; density of sealant, kg/m³ (common
+practice, no source)."""
 
 
 def front_mounts(site: Site) -> Group:

@@ -13,7 +13,7 @@ import numpy as np
 
 from rackgen.design.choose import Choice, thickness
 from rackgen.design.hoop import Drop
-from rackgen.design.rear import RearEnd, rear_end
+from rackgen.design.rear import RearEnd, rear_end, spanner_offset, strap_range
 from rackgen.design.seat import Carrier, front_bars, round_up, seat
 from rackgen.design.spread import pads as place_pads
 from rackgen.design.spread import spread
@@ -23,14 +23,12 @@ from rackgen.spec.rack import RackSpec
 from rackgen.spec.shop import Shop
 from rackgen.spec.vehicle import Vehicle
 
-SPANNER_ROOM = 14.0
 BAR_STEP = 10.0
 LONGEST_OPEN = 1000.0
 DROP_FROM = 80.0
 DROP_TO = 54.0
-"""Shop practice, mm: common practice, no source. In order: from a ring's side to a U-bolt leg's axis so that a ring
-spanner goes over the nut; step of cross bar places; longest stretch of frame without a cross bar; a leg's height over
-the roof from which it gets a drop bend, and the height it drops to."""
+"""Shop practice, mm: common practice, no source. In order: step of cross bar places; longest stretch of frame without
+a cross bar; a leg's height over the roof from which it gets a drop bend, and the height it drops to."""
 
 
 @dataclass(frozen=True)
@@ -82,7 +80,7 @@ def plan(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> tuple[
 
     def ends(drops: tuple[Drop | None, Drop | None]) -> tuple[tuple[RearEnd, RearEnd], list[Finding]]:
         (left, a), (right, b) = (
-            rear_end(mount, vehicle.roof, shop, choice, frame, y, drop, reach)
+            rear_end(mount, vehicle.roof, spec, shop, choice, frame, y, drop, reach)
             for (mount, y, reach), drop in zip(sides, drops, strict=True)
         )
         return (left, right), [*a, *b]
@@ -127,12 +125,6 @@ def _refuse(spec: RackSpec, vehicle: Vehicle, choice: Choice) -> None:
         raise BadInput(mistakes)
 
 
-def spanner_offset(choice: Choice) -> float:
-    """Return how far a leg's axis must lie beside the lower ring's axis for the nuts to be reached, mm."""
-    bolt = choice.u_bolt
-    return round_up(choice.ring_od / 2 + SPANNER_ROOM + (bolt.inside_width + bolt.rod) / 2, 1.0)
-
-
 def ring_y(spec: RackSpec, choice: Choice) -> float:
     """Return |Y| of the rings' side axes, mm."""
     return (spec.basket.width - choice.ring_od) / 2
@@ -144,8 +136,7 @@ def _leg_y(spec: RackSpec, vehicle: Vehicle, choice: Choice, findings: list[Find
     if spec.frame.width is not None:
         wanted = (spec.frame.width - choice.frame_od) / 2
     else:
-        low = max(abs(m.at[1]) - m.zone for m in vehicle.rear)
-        wanted = max(side + offset, low)
+        wanted = max(side + offset, *(strap_range(m, spec, choice)[0] for m in vehicle.rear))
     if wanted < side + offset - 1e-6:
         findings.append(
             Finding(

@@ -11,11 +11,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from rackgen.design.choose import Choice, thickness
+from rackgen.design.choose import Choice, bar_width, thickness
 from rackgen.design.hoop import Drop
 from rackgen.errors import Finding, Level
 from rackgen.geom.frame import Array, Frame, Vec, vec
 from rackgen.geom.surface import Roof
+from rackgen.spec.rack import RackSpec
 from rackgen.spec.shop import Shop
 from rackgen.spec.vehicle import RearMount
 
@@ -23,8 +24,10 @@ STRAP_TOP = 110.0
 ON_BODY = 100.0
 STRAP_RADIUS = 8.0
 PAST_STRAP = 22.5
-"""Lengths of a strap's top flat and of the part of its body flat that lies on the body, its inside fold radius, and how
-far the leg runs past it, mm: common practice, no source."""
+SPANNER_ROOM = 14.0
+"""Lengths of a strap's top flat and of the part of its body flat that lies on the body, its inside fold radius, how
+far the leg runs past it, and the room from a ring's side to a U-bolt leg's axis so that a ring spanner goes over the
+nut, mm: common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -73,9 +76,23 @@ class RearEnd:
         return self.strap_front if self.drop is None else self.drop.at
 
 
+def spanner_offset(choice: Choice) -> float:
+    """Return how far a leg's axis must lie beside the lower ring's axis for the nuts to be reached, mm."""
+    bolt = choice.u_bolt
+    return float(math.ceil(choice.ring_od / 2 + SPANNER_ROOM + (bolt.inside_width + bolt.rod) / 2 - 1e-6))
+
+
 def strap_radius(choice: Choice) -> float:
     """Return the inside radius of a strap's fold: the usual one, or one and a half thicknesses to the next mm."""
     return max(STRAP_RADIUS, float(math.ceil(1.5 * thickness(choice.strap) - 1e-9)))
+
+
+def strap_range(mount: RearMount, spec: RackSpec, choice: Choice) -> tuple[float, float]:
+    """Return the least and largest |Y| of a strap's middle: within its zone, clear of shut line and corner, mm."""
+    half = bar_width(choice.strap) / 2
+    shut = mount.corner - mount.to_shut_line + spec.gaps.shut_line
+    at = abs(mount.at[1])
+    return max(at - mount.zone, shut + half), min(at + mount.zone, mount.corner - half)
 
 
 def leg_frame(rack: Frame, y: float, drop: Drop | None) -> Frame:
@@ -90,6 +107,7 @@ def leg_frame(rack: Frame, y: float, drop: Drop | None) -> Frame:
 def rear_end(
     mount: RearMount,
     roof: Roof,
+    spec: RackSpec,
     shop: Shop,
     choice: Choice,
     rack: Frame,
@@ -102,6 +120,7 @@ def rear_end(
     Args:
         mount: the rear mount on that side.
         roof: the vehicle's roof.
+        spec: for the shut line's clearance.
         shop: for bedding.
         choice: of stock.
         rack: the rack's frame in the vehicle frame.
@@ -164,20 +183,22 @@ def rear_end(
                 help=f"make that leg {end - past - PAST_STRAP:+.0f} mm shorter, or leave its length out",
             )
         )
-    off = abs(origin[1] - mount.at[1])
-    if off > mount.zone + 1e-6:
-        widest = 2 * (abs(mount.at[1]) + mount.zone)
-        narrowest = 2 * (abs(mount.at[1]) - mount.zone)
+    low, high = strap_range(mount, spec, choice)
+    beside = max(low - abs(y), abs(y) - high)
+    if beside > 1e-6:
+        offset = spanner_offset(choice)
         findings.append(
             Finding(
                 "strap-off-zone",
                 Level.STOP,
                 (f"mount.{name}.strap",),
-                f"the leg stands {off:.0f} mm beside {name}, whose strap may move {mount.zone:.0f} mm",
-                got=off,
-                limit=mount.zone,
-                keys=("basket.width", "frame.width"),
-                help=f"choose a frame whose legs' axes are {narrowest:.0f} to {widest:.0f} mm apart",
+                f"the leg's axis is {abs(y):.0f} mm from the middle; the strap at {name} can stand at {low:.0f} to "
+                f"{high:.0f} mm, within its zone and clear of shut line and corner",
+                got=beside,
+                limit=0.0,
+                keys=("basket.width", "frame.width", f"mounts.{name}.zone"),
+                help=f"choose a basket at most {2 * (high - offset) + choice.ring_od:.0f} mm wide, or a frame "
+                f"{2 * low + choice.frame_od:.0f} to {2 * high + choice.frame_od:.0f} mm wide, or a narrower strap",
             )
         )
     begin = corner - setback

@@ -11,7 +11,7 @@ from rackgen.design.front_mount import BEDDING_DENSITY
 from rackgen.design.rear import ON_BODY, STRAP_TOP, RearEnd, strap_radius
 from rackgen.design.rivets import set_rivet
 from rackgen.design.site import Site
-from rackgen.errors import Finding, Level
+from rackgen.errors import Finding
 from rackgen.geom.fold import Fold
 from rackgen.geom.frame import Array, Frame, unit
 from rackgen.geom.outline import rectangle
@@ -30,9 +30,10 @@ SIDE_HOLE = 22.0
 SIDE_SPREAD = 12.0
 BRACE_DOWN = 50.0
 BRACE_FORWARD = 98.0
-"""Rivet places down the body from the upper end of its flat; the wrap's two flats, and its and the packer's middle down
-the body, so that two rivets each go through wrap and packer; the gap between these; corner radius of bar ends; the wrap's own rivets on the
-body's side; how far down and forward of the strap's inner corner its brace stands; mm (common practice, no source)."""
+"""Rivet places down the body from the upper end of its flat; the wrap's two flats, and its and the packer's middle
+down the body, so that two rivets each go through wrap and packer; the gap between these; corner radius of bar ends;
+the wrap's own rivets on the body's side; how far down and forward of the strap's inner corner its brace stands; mm
+(common practice, no source)."""
 
 
 def rear_mounts(site: Site) -> Group:
@@ -88,7 +89,7 @@ def _one(site: Site, end: RearEnd) -> tuple[list[Placed], list[Joint], list[Find
                       f"closed-end rivet {site.choice.rivet.diameter:g}")
             )  # fmt: skip
     members = [strap, wrap, packer, brace, bed, *(r for r, _ in rivets)]
-    return members, joints, [*_edges(site, end, strap), *short]
+    return members, joints, short
 
 
 def on_body(end: RearEnd, down: float, off: float) -> Array:
@@ -149,7 +150,7 @@ def _wrap(site: Site, end: RearEnd, name: str, side: float) -> Placed:
 
 
 def _packer(site: Site, end: RearEnd, name: str) -> Placed:
-    """Return the piece of the wrap's bar that fills up under the strap below the wrap, so that no rivet pulls it hollow."""
+    """Return the piece of the wrap's bar that fills up under the strap below the wrap: no rivet pulls it hollow."""
     choice = site.choice
     t = thickness(choice.wrap)
     half = PACKER_AT - WRAP_AT - bar_width(choice.wrap) / 2 - PACKER_GAP
@@ -221,41 +222,3 @@ def _rivets(
         frame = Frame.of(at, end.down, (0.0, side, 0.0))
         out.append((Placed(f"{name}.rivet[{len(HOLES) + i + 1}]", thin, frame, "rivet", 0), (f"{name}.wrap",)))
     return out, [*said, *more]
-
-
-def _edges(site: Site, end: RearEnd, strap: Placed) -> list[Finding]:
-    """Return findings about the shut line and the corner's tangent, on which a strap would rock."""
-    mount, half = end.mount, bar_width(site.choice.strap) / 2
-    y = abs(end.leg.origin[1])
-    to_shut = y - half - (mount.corner - mount.to_shut_line)
-    over = y + half - mount.corner
-    findings: list[Finding] = []
-    if to_shut < site.spec.gaps.shut_line - 1e-6:
-        findings.append(
-            Finding(
-                "shut-line",
-                Level.STOP,
-                (strap.id,),
-                f"the strap stands {to_shut:.1f} mm from the hatch's shut line",
-                at=mount.at,
-                got=to_shut,
-                limit=site.spec.gaps.shut_line,
-                keys=("frame.width", f"mounts.{mount.name}.to_shut_line"),
-                help=f"make the frame {2 * (site.spec.gaps.shut_line - to_shut):.0f} mm wider, or use a narrower strap",
-            )
-        )
-    if over > 1e-6:
-        findings.append(
-            Finding(
-                "strap-on-corner",
-                Level.STOP,
-                (strap.id,),
-                f"the strap reaches {over:.1f} mm past the corner's tangent and would rock on the curve",
-                at=mount.at,
-                got=over,
-                limit=0.0,
-                keys=("frame.width",),
-                help=f"make the frame {2 * over:.0f} mm narrower, or use a narrower strap",
-            )
-        )
-    return findings

@@ -47,15 +47,15 @@ def front_bars(
     spec: RackSpec, vehicle: Vehicle, choice: Choice, leg_y: float, front_x: float, findings: list[Finding]
 ) -> tuple[tuple[float, ...], tuple[Carrier, ...]]:
     """Return the cross bars known so far, and the tube over each front mount."""
-    od, clr = choice.frame_od, choice.frame_die.clr
+    od = choice.frame_od
     mounts = sorted(vehicle.front, key=lambda m: (m.at[0], m.at[1]))
-    inner = leg_y - 2.5 * od
+    inner = leg_y - 2 * od
     if spec.frame.cross_bars is not None:
         bars = tuple(sorted(spec.frame.cross_bars))
     else:
         # One bar over each pair of mounts: left and right may lie a little apart fore and aft.
         rows: list[list[FrontMount]] = []
-        for mount in (m for m in mounts if abs(m.at[1]) <= inner):
+        for mount in (m for m in mounts if abs(m.at[1]) - m.zone[1] <= inner):
             if rows and mount.at[0] - rows[-1][0].at[0] <= mount.zone[0] + rows[-1][0].zone[0]:
                 rows[-1].append(mount)
             else:
@@ -63,19 +63,34 @@ def front_bars(
         bars = tuple(round(sum(m.at[0] for m in row) / len(row) - front_x, 3) for row in rows)
     carriers: list[Carrier] = []
     for mount in mounts:
-        x, y = mount.at[0] - front_x, mount.at[1]
-        options = [(abs(bar - x), mount.zone[0], Carrier(mount, "bar", i, bar, y)) for i, bar in enumerate(bars)]
-        options = [o for o in options if abs(y) <= inner]
-        if abs(y) <= leg_y - clr - od:
-            options.append((abs(x), mount.zone[0], Carrier(mount, "back", -1, 0.0, y)))
-        if x >= clr + od:
-            options.append((abs(abs(y) - leg_y), mount.zone[1], Carrier(mount, "leg", -1, x, math.copysign(leg_y, y))))
-        near = min(options, key=lambda o: (max(0.0, o[0] - o[1]), o[0]), default=None)
-        if near is None or near[0] > near[1] + 1e-6:
-            findings.append(_no_tube(mount, near[0] if near else math.nan, x, leg_y, od))
-        if near is not None:
-            carriers.append(near[2])
+        carrier, short = min((_options(mount, bars, inner, leg_y, front_x, choice)), key=lambda o: (o[1] > 1e-6, o[2]))[
+            :2
+        ]
+        carriers.append(carrier)
+        if short > 1e-6:
+            findings.append(_no_tube(mount, short, mount.at[0] - front_x, leg_y, od))
     return bars, tuple(carriers)
+
+
+def _options(
+    mount: FrontMount, bars: tuple[float, ...], inner: float, leg_y: float, front_x: float, choice: Choice
+) -> list[tuple[Carrier, float, float]]:
+    """Return every tube that might stand over a mount: the carrier, how far it is beyond the zone, how far it moves.
+
+    A mount moves within its zone to where the tube is straight and clear of other joints.
+    """
+    od, clr = choice.frame_od, choice.frame_die.clr
+    x, y = mount.at[0] - front_x, mount.at[1]
+    zone_x, zone_y = mount.zone
+    side = math.copysign(1.0, y)
+    tries = [(Carrier(mount, "bar", i, bar, side * min(abs(y), inner)), bar - x) for i, bar in enumerate(bars)]
+    tries.append((Carrier(mount, "back", -1, 0.0, side * min(abs(y), leg_y - clr - od)), -x))
+    out = [
+        (c, max(abs(dx) - zone_x, abs(c.y - y) - zone_y, 0.0), math.hypot(dx, c.y - y)) for c, dx in tries
+    ]  # fmt: skip
+    on_leg = Carrier(mount, "leg", -1, max(x, clr + od), side * leg_y)
+    beyond = max(abs(on_leg.x - x) - zone_x, abs(on_leg.y - y) - zone_y, 0.0)
+    return [*out, (on_leg, beyond, math.hypot(on_leg.x - x, on_leg.y - y))]
 
 
 def _no_tube(mount: FrontMount, off: float, x: float, leg_y: float, od: float) -> Finding:
@@ -89,7 +104,7 @@ def _no_tube(mount: FrontMount, off: float, x: float, leg_y: float, od: float) -
         limit=max(mount.zone),
         keys=("frame.cross_bars", "frame.width", "frame.front"),
         help=f"move the mount by {off:.0f} mm; or put a cross bar at {x:.0f} mm aft of the front tube's axis, the "
-        f"mount at most {leg_y - 2.5 * od:.0f} mm from the middle; or make the frame "
+        f"mount at most {leg_y - 2 * od:.0f} mm from the middle; or make the frame "
         f"{2 * abs(mount.at[1]) + od:.0f} mm wide so that a leg stands over it",
     )
 
