@@ -65,6 +65,10 @@ class PackError(RackgenError):
     """The output folder cannot be written as a whole: foreign files in it, or another build at work."""
 
 
+class PictureError(RackgenError):
+    """No picture can be drawn: the machine offers no OpenGL off screen. The rest of the pack does not need it."""
+
+
 class Level(IntEnum):
     """How much a finding matters; only `STOP` makes a command exit 1."""
 
