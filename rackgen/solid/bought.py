@@ -1,0 +1,70 @@
+"""Bought parts as solids: U-bolts, rivets, caps and pads as they sit in the rack."""
+
+from __future__ import annotations
+
+import math
+from typing import assert_never
+
+import numpy as np
+
+from rackgen.errors import SolidError
+from rackgen.geom import outline
+from rackgen.geom.frame import Frame
+from rackgen.geom.outline import Contour, Vertex
+from rackgen.geom.spine import Bend, Spine, pieces
+from rackgen.parts.kinds import Bought, CapShape, PadShape, RivetShape, UBoltShape
+from rackgen.solid import kernel
+from rackgen.solid.kernel import Circle, Solid
+from rackgen.solid.plate import slab
+
+
+def bought(part: Bought) -> Solid:
+    """Return the part's envelope as one solid; for a U-bolt five that touch: the rod, two washers, two nuts.
+
+    They are not fused: a rod too short for its nuts must still come out, for the checks to tell of it.
+    """
+    shape = part.shape
+    match shape:
+        case UBoltShape():
+            return _u_bolt(shape)
+        case RivetShape():
+            low = -shape.grip - shape.blind_length
+            steps = ((low, shape.blind), (-shape.grip, shape.diameter), (0.0, shape.head))
+            return kernel.revolved(_stepped(*steps, top=shape.head_height))
+        case CapShape():
+            return kernel.revolved(_stepped((-shape.depth, shape.plug), (0.0, shape.od), top=shape.head_height))
+        case PadShape():
+            return slab(shape.outline, shape.holes, shape.thickness)
+        case _:
+            assert_never(shape)
+
+
+def _stepped(*steps: tuple[float, float], top: float) -> Contour:
+    """Return the half section of a stepped pin: each step begins at a height and has a diameter from there up."""
+    corners: list[Vertex] = [Vertex(0.0, steps[0][0])]
+    for (z, diameter), (end, _) in zip(steps, (*steps[1:], (top, 0.0)), strict=True):
+        if end > z:
+            corners += [Vertex(diameter / 2, z), Vertex(diameter / 2, end)]
+    return outline.cleaned((*corners, Vertex(0.0, top)))
+
+
+def _u_bolt(shape: UBoltShape) -> Solid:
+    arm = shape.bow + shape.rod / 2
+    legs, between = shape.leg - shape.bow, shape.inside_width - 2 * shape.bow
+    if legs < 0 or between < -1e-9:
+        raise SolidError("a U-bolt whose bow is wider than its legs stand apart, or longer than they are")
+    # Down one leg, a quarter turn, across, a quarter turn, up the other leg; towards +Y as seen by the rod.
+    rod = Spine((legs, max(between, 0.0), legs), (Bend(90.0, arm), Bend(90.0, arm)))
+    side = (shape.inside_width + shape.rod) / 2
+    top = Frame.of((0.0, -side, shape.leg - shape.drop), (0.0, 0.0, -1.0), (0.0, 1.0, 0.0))
+    bodies = [kernel.moved(kernel.pipe(pieces(rod), shape.rod / 2, 0.0), top)]
+    bore = Circle(0.0, 0.0, shape.rod)
+    corner = shape.nut_across / math.sqrt(3)
+    nut = tuple(Vertex(corner * math.cos(a), corner * math.sin(a)) for a in np.radians(np.arange(0.0, 360.0, 60.0)))
+    for y in (-side, side):
+        seat = Frame((0.0, y, shape.seat))
+        washer = Circle(0.0, 0.0, shape.washer)
+        bodies.append(kernel.prism(seat, washer, (bore,), (0.0, 0.0, shape.washer_thickness)))
+        on_washer = seat.moved((0.0, 0.0, shape.washer_thickness))
+        bodies.append(kernel.prism(on_washer, nut, (bore,), (0.0, 0.0, shape.nut_height)))
+    return kernel.together(bodies)
