@@ -210,7 +210,7 @@ def test_a_shown_length_is_within_half_a_step(length: float, unit: str, word: st
     assert abs(read_length(f"{shown} {unit}", None) - length) <= step / 2 + 1e-9
 
 
-@QUICK
+@settings(QUICK, max_examples=30)
 @given(
     st.floats(20, 60), st.floats(1.2, 4), st.floats(1.0, 2.0), st.floats(30, 90), st.floats(-1, 1), st.floats(0, 360),
     st.sampled_from([0.0, 0.5]), st.sampled_from(["A", "B"]),

@@ -1,0 +1,106 @@
+"""Shapes that hypothesis draws; a new kind of part or cut is added here first."""
+
+from __future__ import annotations
+
+import math
+
+from hypothesis import strategies as st
+
+from rackgen.geom.cope import Cope, Plane
+from rackgen.geom.fold import Fold
+from rackgen.geom.outline import rectangle
+from rackgen.geom.spine import Bend, Spine
+from rackgen.parts.kinds import BarEnd, BarHole, BentTube, CutPlate, FoldedBar, PlateHole, TubeHole
+from rackgen.spec.stock import Flat, Round, Sheet, Stock
+
+
+def reals(low: float, high: float) -> st.SearchStrategy[float]:
+    """Finite numbers in a range."""
+    return st.floats(low, high, allow_nan=False, allow_infinity=False)
+
+
+clocks = reals(0.0, 359.999)
+
+tubes = st.sampled_from(
+    [(26.9, 2.6), (33.7, 2.6), (33.7, 3.2), (42.4, 2.6), (48.3, 3.2), (31.75, 2.108), (44.45, 3.048)]
+)
+
+
+def tube_stock(size: tuple[float, float]) -> Stock:
+    """A tube of a size, without a shop."""
+    return Stock(f"{size[0]} x {size[1]}", Round(*size), "steel", "E235+CR1", "bare", 6000.0)
+
+
+@st.composite
+def spines(draw: st.DrawFn, most: int = 4) -> Spine:
+    """Straights of 20 to 600 mm and up to `most` bends, in the part's own frame (the first bend without a turn)."""
+    count = draw(st.integers(0, most))
+    straights = tuple(draw(reals(20.0, 600.0)) for _ in range(count + 1))
+    bends = tuple(
+        Bend(draw(reals(5.0, 150.0)), draw(reals(60.0, 200.0)), 0.0 if i == 0 else draw(reals(-179.0, 180.0)))
+        for i in range(count)
+    )
+    return Spine(straights, bends)
+
+
+@st.composite
+def copes(draw: st.DrawFn, od: float, *, deep: float = 20.0) -> Cope:
+    """A cope that a tube of that diameter can have: header at least as wide, offset up to tangent, 30 to 90 degrees."""
+    header = draw(st.sampled_from([h for h in (26.9, 33.7, 42.4, 48.3, 60.3) if h >= od]))
+    most = (header - od) / 2
+    offset = draw(st.sampled_from([0.0, most, -most]) | reals(-most, most))
+    angle = draw(st.sampled_from([90.0, 60.0, 45.0, 30.0]) | reals(30.0, 90.0))
+    return Cope(header, draw(reals(-deep, deep)), angle, offset, draw(clocks))
+
+
+planes = st.builds(Plane, reals(0.0, 20.0), reals(0.0, 45.0), clocks)
+
+
+@st.composite
+def bent_tubes(draw: st.DrawFn) -> BentTube:
+    """A tube with up to two cuts an end and a few holes, straight or bent; its end straights hold its cuts."""
+    size = draw(tubes)
+    line = draw(spines(3))
+    od = size[0]
+    room = 260.0
+    straights = (line.straights[0] + room, *line.straights[1:-1], line.straights[-1] + room) if line.bends else (
+        line.straights[0] + 2 * room,
+    )  # fmt: skip
+    end = st.lists(copes(od) | planes, max_size=2).map(tuple) if od <= 48.3 else st.just(())
+    holes = st.lists(
+        st.builds(TubeHole, reals(120.0, straights[0] - 120.0), clocks, st.just(5.0), st.just("vent")), max_size=2
+    )
+    return BentTube(tube_stock(size), Spine(straights, line.bends), draw(end), draw(end), tuple(draw(holes)))
+
+
+@st.composite
+def folded_bars(draw: st.DrawFn) -> FoldedBar:
+    """A bar with up to two folds, cut ends and holes in its flats."""
+    width, thickness = draw(st.sampled_from([(20.0, 3.0), (50.0, 3.0), (50.0, 5.0), (38.1, 4.76)]))
+    count = draw(st.integers(0, 2))
+    flats = tuple(draw(reals(60.0, 250.0)) for _ in range(count + 1))
+    folds = tuple(
+        Fold(draw(reals(10.0, 120.0)) * draw(st.sampled_from([1.0, -1.0])), draw(reals(6.0, 40.0)))
+        for _ in range(count)
+    )
+    ends = st.builds(BarEnd, reals(-40.0, 40.0), reals(-30.0, 30.0), st.sampled_from([0.0, 5.0]))
+    where = draw(st.lists(st.tuples(st.integers(0, count), reals(0.45, 0.55), reals(-0.2, 0.2)), max_size=1))
+    holes = tuple(BarHole(flat, flats[flat] * along, width * across, 6.5) for flat, along, across in where)
+    stock = Stock(f"{width:g} x {thickness:g}", Flat(width, thickness), "steel", "S235", "bare", 6000.0)
+    return FoldedBar(stock, flats, folds, draw(ends), draw(ends), holes)
+
+
+@st.composite
+def cut_plates(draw: st.DrawFn) -> CutPlate:
+    """A rounded rectangle with holes off its middle and perhaps a slot."""
+    width, height = draw(reals(80.0, 300.0)), draw(reals(60.0, 200.0))
+    where = draw(st.lists(st.tuples(reals(-0.35, 0.35), reals(-0.35, 0.35)), max_size=3))
+    holes: list[PlateHole] = []
+    for x, y in where:
+        if all(math.hypot(x * width - h.x, y * height - h.y) > 12 for h in holes):
+            holes.append(PlateHole(x * width, y * height, 6.5))
+    stock = Stock("4 mm plate", Sheet(4.0, 1250.0, 2500.0), "steel", "S235", "bare")
+    return CutPlate(stock, rectangle(width, height, draw(reals(0.0, 20.0))), tuple(holes))
+
+
+parts = bent_tubes() | folded_bars() | cut_plates()
