@@ -180,15 +180,10 @@ def marked_shapes(blank: Blank, stamp: Stamp) -> tuple[Shape, ...]:
 
 
 def _words(blank: Blank, stamp: Stamp) -> tuple[str, ...]:
-    sizes = sorted({h.diameter for h in blank.centres})
-    drills = (
-        f"{sum(h.diameter == d for h in blank.centres)} centres: drill {d:g} mm" for d in sizes
-    )  # fmt: skip
     return (
         *stamp.lines,
         f"{blank.mark}: {blank.word}, {blank.quantity} off, {blank.stock}",
         *(f.label for f in blank.folds),
-        *drills,
         *blank.notes,
     )
 

@@ -263,8 +263,9 @@ def _blank(line: Line, part: FoldedBar | CutPlate, thickness: float, contour: Co
     nicks = [p for f in folds for p in (f.start, f.end)] if on_table and not table.can_mark else []
     small = tuple(h for h in holes if h.diameter < table.smallest_hole - 1e-9) if on_table else holes
     more: tuple[str, ...] = ()
-    if small:
-        more += ("centre marks are drilled from the marked drawing",)
+    for d in sorted({h.diameter for h in small}):
+        count = sum(h.diameter == d for h in small)
+        more += (f"{count} {'centre' if count == 1 else 'centres'}: drill {size(d, shop.unit)} {shop.unit}",)
     if nicks:
         more += (f"edge nicks {number('nick').value:g} mm deep show the fold lines",)
     if not on_table:

@@ -42,6 +42,8 @@ def test_holes_too_small_to_cut_are_centre_marks() -> None:
     plate, strap = blank("plate"), blank("strap")
     assert (len(plate.holes), len(plate.centres), len(plate.openings)) == (0, 6, 1)
     assert (len(strap.holes), len(strap.centres)) == (0, 4)
+    assert "4 centres: drill 6.5 mm" in strap.notes
+    assert "4 centres: drill 0.256 in" in blank("strap", dataclasses.replace(MM, unit="in")).notes
     better = blank("plate", MARKING)
     assert (len(better.holes), len(better.centres)) == (6, 0)
 

@@ -130,6 +130,7 @@ def test_the_stamp_says_the_worst_first() -> None:
     assert lines[1] == "small, revision 0123456789, rackgen 0"
     assert lines[2] == "waived: hatch basket.floor: it stays off"
     assert dataclasses.replace(STAMP, stops=()).lines[0].startswith("small")
+    assert dataclasses.replace(STAMP, stops=(), checked=False).lines[0] == "not checked"
 
 
 def test_csv_says_on_every_row_whether_the_rack_is_cleared() -> None:

@@ -16,22 +16,25 @@ from rackgen.sheets.wraps import Wrap, developed, thinned, wraps
 INCHES = dataclasses.replace(MM, unit="in")
 
 
+WRAPS = wraps(small_rack(), MM)
+
+
 def wrap(mark: str, end: str) -> Wrap:
-    return next(w for w in wraps(small_rack(), MM) if (w.mark, w.end) == (mark, end))
+    return next(w for w in WRAPS if (w.mark, w.end) == (mark, end))
 
 
 def test_every_coped_end_of_every_distinct_tube_has_a_wrap() -> None:
     rack = small_rack()
     stub = next(p for p in rack.placed if p.word == "saddle").part
     coped = "A" if any(isinstance(c, Cope) for c in stub.end_a) else "B"
-    assert [(w.mark, w.end) for w in wraps(rack, MM)] == [
+    assert [(w.mark, w.end) for w in WRAPS] == [
         ("T2", "A"), ("T2", "B"), ("T3", "A"), ("T3", "B"), ("T5", coped)
     ]  # fmt: skip
     assert wrap("T3", "A").quantity == 2
 
 
 def test_a_wrap_goes_round_exactly_once_and_closes() -> None:
-    for w in wraps(small_rack(), MM):
+    for w in WRAPS:
         for curve in (w.template, w.outside):
             assert curve[0][0] == 0.0
             assert curve[-1][0] == w.girth
@@ -58,7 +61,7 @@ def test_the_label_says_what_a_welder_needs() -> None:
 
 
 def test_waste_and_top_are_the_templates_own() -> None:
-    for w in wraps(small_rack(), MM):
+    for w in WRAPS:
         heights_ = [y for _, y in w.template]
         assert (w.waste, w.top) == (min(heights_), max(heights_))
 
