@@ -200,29 +200,35 @@ def _rows(placed: list[Placed], clouds: list[Array], roof: Roof) -> list[tuple[P
 
 
 def _lowest(clouds: list[Array], roof: Roof) -> list[Array]:
-    """Return of each cloud the points that can be the nearest to the roof, judged by their height straight above it.
+    """Return of each cloud the points that can be the nearest to the roof, judged by their heights alone.
 
-    Where the roof is nowhere steeper than k, a point h above it is between h / sqrt(1 + k²) and h away from it.
+    Where the roof is nowhere steeper than k, a point h above it is between h / sqrt(1 + k²) and h away from it, and
+    h changes by no more than k times a step aside.
     """
-    steep = math.sqrt(1 + _steepest(roof) ** 2)
-    every = np.concatenate(clouds)
-    drop = every[:, 2] - roof.height(every[:, 0], every[:, 1])
+    steep = _steepest(roof)
+    slant = math.sqrt(1 + steep**2) - 1
+    lows = np.array([cloud[int(np.argmin(cloud[:, 2]))] if len(cloud) else np.zeros(3) for cloud in clouds])
+    drops = lows[:, 2] - roof.height(lows[:, 0], lows[:, 1])
+    near: list[Array] = []
+    for cloud, low, drop in zip(clouds, lows, drops, strict=True):
+        if math.isfinite(drop):
+            aside = np.hypot(cloud[:, 0] - low[0], cloud[:, 1] - low[1])
+            cloud = cloud[cloud[:, 2] - low[2] - steep * aside <= slant * abs(float(drop)) + 0.01]
+        near.append(cloud)
+    every = np.concatenate(near)
+    each = every[:, 2] - roof.height(every[:, 0], every[:, 1])
     out: list[Array] = []
-    at = 0
-    for cloud in clouds:
-        mine = drop[at : at + len(cloud)]
-        over = np.isfinite(mine)
-        least = float(mine[over].min()) if over.any() else math.inf
-        out.append(cloud[~over | (mine <= max(least * steep, least / steep) + 0.01)])
-        at += len(cloud)
+    for cloud, drop in zip(near, np.split(each, np.cumsum([len(c) for c in near])[:-1]), strict=True):
+        least = float(np.nanmin(drop)) if np.isfinite(drop).any() else math.inf
+        out.append(cloud[~(drop > least + slant * abs(least) + 0.01)])
     return out
 
 
 def _steepest(roof: Roof) -> float:
-    """Return the largest slope of the roof on a grid 20 mm wide, with a tenth in hand."""
+    """Return the largest slope of the roof on a grid 40 mm wide, with a tenth in hand."""
     first, last = roof.span()
     wide = max(max(s.left, s.right) for s in roof.sections)
-    x, y = np.meshgrid(np.arange(first, last, 20.0), np.arange(-wide, wide, 20.0))
+    x, y = np.meshgrid(np.arange(first, last, 40.0), np.arange(-wide, wide, 40.0))
     zx, zy = roof.slope(x.ravel(), y.ravel())
     return 1.1 * float(np.nanmax(np.hypot(zx, zy)))
 
@@ -243,17 +249,19 @@ def roof_gap(p: Array, roof: Roof) -> Array:
 def _nearest_edge(p: Array, roof: Roof) -> Array:
     """Return the nearest points of the roof's side edges, shape (n, 3); NaN ahead of and behind the stations."""
     first, last = roof.sections[0].x, roof.sections[-1].x
-    x = np.clip(p[:, 0], first, last)
     out = np.full((len(p), 3), np.nan)
-    along_roof = (p[:, 0] >= first) & (p[:, 0] <= last)
-    if not along_roof.any():
+    abreast = (p[:, 0] >= first) & (p[:, 0] <= last)
+    if not abreast.any():
         return out
+    q = p[abreast]
+    x, side = q[:, 0], q[:, 1]
     # The edge runs nearly fore and aft, so its point abreast is the nearest but for its slope; two steps mend that.
-    for _ in range(3):
-        edge, toward = _edge(x, p[:, 1], roof), _edge(x + 1.0, p[:, 1], roof) - _edge(x, p[:, 1], roof)
-        step = np.einsum("ni,ni->n", p - edge, toward) / np.einsum("ni,ni->n", toward, toward)
+    for _ in range(2):
+        edge = _edge(x, side, roof)
+        toward = _edge(x + 1.0, side, roof) - edge
+        step = np.einsum("ni,ni->n", q - edge, toward) / np.einsum("ni,ni->n", toward, toward)
         x = np.clip(x + step, first, last - 1.0)
-    out[along_roof] = _edge(x, p[:, 1], roof)[along_roof]
+    out[abreast] = _edge(x, side, roof)
     return out
 
 

@@ -11,7 +11,7 @@ from rackgen.check.bodies import Body, distance
 from rackgen.errors import Finding, Level
 from rackgen.geom.frame import Vec
 from rackgen.geom.spine import Spine, frame_at, length, pieces
-from rackgen.mesh.tube import columns, end_ring
+from rackgen.mesh.tube import columns, end_rings
 from rackgen.parts.kinds import BentTube
 from rackgen.parts.rack import Along, AtEnd, Joint, PartId, Placed, Rack
 from rackgen.refs.registry import number
@@ -104,7 +104,7 @@ def _root(joint: Joint, branch: AtEnd, placed: Placed, header: Placed) -> list[F
         return []
     clocks, _ = columns(part)
     outer, inner = part.fitted.od / 2, part.fitted.od / 2 - part.fitted.wall
-    rings = np.stack([end_ring(part, branch.end, rho, clocks) for rho in np.linspace(inner, outer, 5)])
+    rings = end_rings(part, branch.end, [float(r) for r in np.linspace(inner, outer, 5)], clocks)
     local = header.frame.to_local(placed.frame.points(rings))
     off = np.full(rings.shape[:2], np.inf)
     for piece in pieces(other.spine):

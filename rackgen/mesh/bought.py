@@ -9,9 +9,12 @@ import numpy as np
 
 from rackgen.geom.frame import Array
 from rackgen.mesh.mesh import Mesh, joined
-from rackgen.mesh.plate import DEVIATION, around, circle, flat
+from rackgen.mesh.plate import around, circle, flat
 from rackgen.mesh.polygon import slab, triangulate
 from rackgen.parts.kinds import CapShape, PadShape, RivetShape, Shape, UBoltShape
+
+DEVIATION = 0.03
+"""How far chords may lie from round bodies and from the middle line of a U-bolt's bow, mm."""
 
 
 def bought(shape: Shape) -> Mesh:
@@ -51,7 +54,7 @@ def cap_profile(shape: CapShape) -> list[tuple[float, float]]:
 
 def turned(profile: list[tuple[float, float]]) -> Mesh:
     """Return the body that a profile of (radius, z), from the top down, sweeps about Z; flat at both ends."""
-    n = around(max(r for r, _ in profile))
+    n = around(max(r for r, _ in profile), DEVIATION)
     a = np.arange(n) * (2 * math.pi / n)
     ring = np.column_stack([np.cos(a), np.sin(a)])
     rows = [np.column_stack([r * ring, np.full(n, z)]) for r, z in profile]
@@ -76,8 +79,7 @@ def u_bolt_path(shape: UBoltShape) -> tuple[Array, Array]:
     half = (shape.inside_width + shape.rod) / 2
     r = min(shape.bow + shape.rod / 2, half)
     bottom = -shape.drop - shape.rod / 2
-    # Half the usual deviation, because the inside of the bow is hollow and touches the tube that it holds.
-    n = math.ceil(math.pi / 4 / math.acos(1 - DEVIATION / 2 / r))
+    n = math.ceil(math.pi / 4 / math.acos(1 - DEVIATION / r))
     a = np.arange(n + 1) * (math.pi / 2 / n)
     zero = np.zeros(n + 2)
     y = np.concatenate([[half], half - r + r * np.cos(a)])
@@ -95,7 +97,7 @@ def u_bolt_path(shape: UBoltShape) -> tuple[Array, Array]:
 def u_bolt(shape: UBoltShape) -> Mesh:
     """Return rod, washers and nuts of a U-bolt; washers and nuts are rings that fit the rod without play."""
     path, heading = u_bolt_path(shape)
-    n = around(shape.rod / 2)
+    n = around(shape.rod / 2, DEVIATION)
     a = np.arange(n) * (2 * math.pi / n)
     side = np.array([1.0, 0.0, 0.0])
     up = np.cross(heading, side)

@@ -15,7 +15,7 @@ from rackgen.parts.kinds import BentTube, Bought, CutPlate, FoldedBar, Part
 
 @lru_cache(maxsize=1024)
 def triangles(part: Part) -> Mesh:
-    """Return the part's surface in its own frame: closed, outward, facets within 0.03 mm of it.
+    """Return the part's surface in its own frame: closed, outward, facets within 0.05 mm of it.
 
     Small round holes in tubes are left out (vents, drains, plug welds); those in bars and plates are there. Expanded
     metal is its plain envelope. A slit sleeve is as fitted. Vertices lie on the true surface.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from functools import lru_cache
 
 import numpy as np
@@ -33,9 +34,9 @@ def tube(part: BentTube) -> Mesh:
     rows = [
         end_ring(part, "A", outer, clocks),
         *_rings(part, between, outer, clocks),
-        *(end_ring(part, "B", rho, clocks) for rho in far[::-1]),
+        *end_rings(part, "B", far[::-1], clocks),
         *_rings(part, between[::-1], inner, clocks),
-        *(end_ring(part, "A", rho, clocks) for rho in near[:-1]),
+        *end_rings(part, "A", near[:-1], clocks),
     ]
     grid = np.array(rows)
     faces = _grid_faces(len(rows), len(clocks), closed=closed)
@@ -81,15 +82,22 @@ def slit_angle(part: BentTube) -> float:
 
 def end_ring(part: BentTube, end: str, rho: float, clocks: Array) -> Array:
     """Return where lines at radius `rho` and the given clocks end at end "A" or "B", part frame, mm, shape (n, 3)."""
+    return end_rings(part, end, [rho], clocks)[0]
+
+
+def end_rings(part: BentTube, end: str, radii: Sequence[float], clocks: Array) -> Array:
+    """Return the same for several radii at once, shape (m, n, 3)."""
     total = length(part.spine)
-    a, b = heights(part.end_a, rho, clocks), heights(part.end_b, rho, clocks)
-    over = np.maximum(0.0, a + b - total)
-    # On a stub shorter than its own cuts both ends meet halfway; the surface stays closed.
-    cut = a - over / 2 if end == "A" else b - over / 2
+    rho = np.asarray(radii, dtype=np.float64)[:, None]
+    mine, other = (part.end_a, part.end_b) if end == "A" else (part.end_b, part.end_a)
+    cut = heights(mine, rho, clocks)
+    if not part.spine.bends and other:
+        # On a stub shorter than its own cuts both ends meet halfway; the surface stays closed.
+        cut = cut - np.maximum(0.0, cut + heights(other, rho, clocks) - total) / 2
     base = along(part.spine, [0.0 if end == "A" else total])
     axis, origin = base.axes[0], base.origins[0]
     sign = 1.0 if end == "A" else -1.0
-    return origin + (sign * cut)[:, None] * axis[:, 0] + rho * (clock_direction(clocks) @ axis.T)
+    return origin + (sign * cut)[..., None] * axis[:, 0] + rho[..., None] * (clock_direction(clocks) @ axis.T)
 
 
 def _around(outer: float) -> int:
@@ -110,7 +118,7 @@ def _kinks(end: End, outer: float, inner: float) -> list[float]:
     for cut in end:
         out += [(cut.clock + quarter) % 360.0 for quarter in (0.0, 90.0, 180.0, 270.0)]
     cuts: tuple[EndCut, ...] = end
-    if len(cuts) < 1:
+    if not cuts:
         return out
 
     def governs(rho: float, phi: ArrayLike) -> Ints:
