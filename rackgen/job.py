@@ -22,7 +22,7 @@ from rackgen.export.revision import program, revision
 from rackgen.export.tables import csv_bytes, json_bytes
 from rackgen.export.text import findings_text, stamped, table_text
 from rackgen.export.wraps import wrap_files
-from rackgen.parts.rack import Rack
+from rackgen.parts.rack import PartId, Rack
 from rackgen.parts.resolve import resolve
 from rackgen.sheets.cautions import cautions, cautions_text
 from rackgen.sheets.cutlist import cut_list
@@ -45,6 +45,7 @@ class Design:
     Attributes:
         job: what was asked for.
         rack: the result.
+        keys: part id to the preset keys that asked for it.
         findings: of the builders, and of the check once it was made; waivers applied, worst first.
         checked: the numbers of the check, None until it was made.
         stamp: what every sheet carries.
@@ -52,6 +53,7 @@ class Design:
 
     job: Job
     rack: Rack
+    keys: Mapping[PartId, tuple[str, ...]]
     findings: tuple[Finding, ...]
     checked: CheckResult | None
     stamp: Stamp
@@ -68,8 +70,21 @@ def design(job: Job) -> Design:
     Raises:
         BadInput: the shop lacks stock for a role, or the sizes are impossible.
     """
-    rack, found = resolve(layout(job.spec, job.shop, job.vehicle))
-    return Design(job, rack, found, None, Stamp(job.spec.name, revision(rack), program(), stop_codes(found), (), False))
+    intent = layout(job.spec, job.shop, job.vehicle)
+    rack, found = resolve(intent)
+    keys = {part: named for group in intent.groups for part, named in group.keys.items()}
+    stamp = Stamp(job.spec.name, revision(rack), program(), stop_codes(found), (), False)
+    return Design(job, rack, keys, _with_keys(found, keys), None, stamp)
+
+
+def _with_keys(findings: tuple[Finding, ...], keys: Mapping[PartId, tuple[str, ...]]) -> tuple[Finding, ...]:
+    """Return the findings, those without preset keys with the keys that asked for their parts."""
+
+    def keyed(finding: Finding) -> Finding:
+        named = dict.fromkeys(key for part in finding.parts for key in keys.get(part, ()))
+        return finding if finding.keys else replace(finding, keys=tuple(named))
+
+    return tuple(keyed(f) for f in findings)
 
 
 def checked(made: Design) -> Design:
@@ -81,7 +96,8 @@ def checked(made: Design) -> Design:
     result, found = check(rack, job.shop, job.vehicle, job.spec)
     _, from_cuts = cut_list(rack, job.shop)
     _, from_flats = blanks(rack, job.shop)
-    findings, waived = waive((*made.findings, *found, *from_cuts, *from_flats), job.spec.waivers)
+    said = _with_keys((*found, *from_cuts, *from_flats), made.keys)
+    findings, waived = waive((*made.findings, *said), job.spec.waivers)
     stamp = replace(made.stamp, stops=stop_codes(findings), waived=waived, checked=True)
     return replace(made, findings=findings, checked=result, stamp=stamp)
 
