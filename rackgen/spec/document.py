@@ -134,10 +134,8 @@ def _decoded(content: bytes, file: str) -> str:
         raise _one(file, "save the file as UTF-8", f"the byte 0x{content[error.start]:02x}", line) from None
 
 
-_HINTS = (
-    (r"^cannot overwrite", "this key stands here a second time; keep one"),
-    (r"^cannot (?:declare|mutate)", "this table stands here a second time; keep one, or write [[...]] for one more"),
-)
+_TWICE_KEY = "this key stands here a second time; keep one"
+_TWICE_TABLE = "this table stands here a second time; keep one, or write [[...]] for each of several"
 
 
 def _syntax(message: str, text: str) -> tuple[str, str, int]:
@@ -147,12 +145,11 @@ def _syntax(message: str, text: str) -> tuple[str, str, int]:
     said = said[:1].lower() + said[1:]
     lines = text.split("\n")
     if match is None or match.group(2) is None:
-        return f"not TOML: {said} when the file ended; something is not finished", "", len(lines)
+        return f"not TOML: {said} when the file ended; something further up is not closed", "", len(lines)
     line, column = int(match.group(2)), int(match.group(3))
     row = lines[line - 1].rstrip("\r")
-    for pattern, hint in _HINTS:
-        if re.search(pattern, said):
-            return hint, row.strip()[:_SHOWN], line
+    if re.search(r"^cannot (?:overwrite|declare|mutate)", said):
+        return _TWICE_TABLE if row.lstrip().startswith("[") else _TWICE_KEY, row.strip()[:_SHOWN], line
     if "\r" in row:
         said += "; end lines with LF or CR LF, not CR alone"
     elif re.search(r"[‘’“”]", row):

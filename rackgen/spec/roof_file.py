@@ -12,8 +12,9 @@ fall to the right. `x` is measured level, heights and drops plumb.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Annotated, Literal
 
 from rackgen.errors import LengthError, Mistake
@@ -21,6 +22,7 @@ from rackgen.geom.surface import Roof, Section
 from rackgen.spec import limits
 from rackgen.spec.document import Document, written
 from rackgen.spec.fields import About, Entries, Length, Number, Reading, Table, Wrong, refuse
+from rackgen.spec.places import Path
 from rackgen.units import read_length
 
 HEIGHTS = (
@@ -29,6 +31,9 @@ HEIGHTS = (
     "or rest a straightedge on two equal blocks on the crown at two stations, write "
     'reference = "straightedge", `rests` and `blocks`, and give each station `down`, from its underside to the crown'
 )
+Reference = Literal["level line", "straightedge"]
+_READ: Mapping[Reference, str] = MappingProxyType({"level line": "crown", "straightedge": "down"})
+"""The height that is read at each station against a reference."""
 AGREE = 3.0
 """How well two readings of one height should agree, mm: what a tape on a roof gives."""
 
@@ -113,7 +118,7 @@ class StoodTable(Table):
 class RoofTable(Table):
     """The roof, measured at stations."""
 
-    reference: Annotated[Literal["level line", "straightedge"], About(HEIGHTS)]
+    reference: Annotated[Reference, About(HEIGHTS)]
     rests: Annotated[
         tuple[Annotated[float, Length("x of a rest", -5_000, 8_000)], ...] | None,
         Entries("x of the front and of the rear place where the straightedge rests", 2, 2, rising=True),
@@ -140,8 +145,10 @@ class RoofTable(Table):
             yield Wrong("rests", wanted, (first, last))
         for rest in self.rests:
             for station in self.station:
-                off = (station.down or 0.0) - (self.blocks or 0.0)
-                if abs(station.x - rest) <= AGREE and abs(off) > AGREE:
+                if station.down is None or abs(station.x - rest) > AGREE:
+                    continue
+                off = station.down - (self.blocks or 0.0)
+                if abs(off) > AGREE:
                     more = "more" if off > 0 else "less"
                     wanted = f"at the rest at {{}} the edge is `blocks` above the crown, but `down` is {{}} {more}"
                     yield Wrong("blocks", wanted, (rest, abs(off)))
@@ -197,21 +204,11 @@ def across_roof(document: Document, reading: Reading) -> Iterator[Mistake]:
 
     It looks at the file as parsed, so that it finds these beside whatever else is wrong.
     """
-    reference = document.get(("roof", "reference"))
     stations = list(document.tables("roof", "station"))
-    wants, other = ("crown", "down") if reference == "level line" else ("down", "crown")
-    if reference in ("level line", "straightedge"):
-        without = [path for path, table in stations if wants not in table]
-        if stations and len(without) == len(stations):
-            yield document.mistake(("roof",), HEIGHTS)
-        else:
-            for path in without:
-                yield document.mistake((*path, wants), f"give `{wants}` at every station, as reference says")
-        for path, table in stations:
-            if other in table and wants in table:
-                continue  # the station itself says so
-            if other in table and len(without) < len(stations):
-                yield document.mistake((*path, other), f"with this reference a station has `{wants}`", "")
+    stated = document.get(("roof", "reference"))
+    reference: Reference | None = next((r for r in _READ if r == stated), None)
+    if reference:
+        yield from _heights(document, reference, stations)
     rests = document.get(("roof", "rests"))
     if reference == "straightedge" and rests is None:
         yield document.mistake(("roof", "rests"), "add `rests`, x of the two places where the straightedge rests")
@@ -233,6 +230,28 @@ def across_roof(document: Document, reading: Reading) -> Iterator[Mistake]:
             wanted = "stations run from front to rear, each at least 10 mm behind the one before"
             yield document.mistake((*path, "x"), wanted, written(table["x"]))
         before = x
+
+
+def _heights(
+    document: Document, reference: Reference, stations: list[tuple[Path, Mapping[str, object]]]
+) -> Iterator[Mistake]:
+    """Return which stations lack the height that the reference wants, or have the other's."""
+    wants, other = _READ[reference], _READ["straightedge" if reference == "level line" else "level line"]
+    without = [(path, table) for path, table in stations if wants not in table]
+    if stations and len(without) == len(stations):
+        if any(other in table for _, table in stations):
+            wanted = f"with this reference each station has `{wants}`, and these have `{other}`"
+            yield document.mistake(("roof", "reference"), wanted, written(reference))
+        else:
+            yield document.mistake(("roof",), HEIGHTS)
+        return
+    for path, table in without:
+        if other in table:
+            yield document.mistake(
+                (*path, other), f"with this reference a station has `{wants}`", written(table[other])
+            )
+        else:
+            yield document.mistake((*path, wants), f"give `{wants}` at every station, as the reference wants")
 
 
 def _slope(degrees: float) -> float:

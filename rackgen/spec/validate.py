@@ -179,7 +179,8 @@ def _worded(document: Document, problems: list[_Problem]) -> Iterator[Mistake]:
             continue
         value = document.get(problem.key)
         yield document.mistake(problem.key, problem.wanted, "" if value is None else written(value))
-    if bare:
+    missing = {p.key for p in problems if p.kind == "missing"}
+    if bare and ("units",) not in missing | misspelt:
         others = f"; so do {len(bare) - 1} more" if len(bare) > 1 else ""
         wanted = 'this length lacks its unit: add units = "mm" or units = "in" at the top, or write "350 mm"'
         yield document.mistake(bare[0], wanted + others, written(document.get(bare[0])))

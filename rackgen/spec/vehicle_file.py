@@ -34,7 +34,9 @@ class RoofMountTable(Table):
     kind: Annotated[Literal["roof"], About("a mount plate on the roof")]
     x: X
     y: Y
-    z: Annotated[float | None, Length("height; left out, the roof's table gives it", -2_000, 2_000)] = None
+    z: Annotated[
+        float | None, Length("height over where z is 0; left out, the roof's table gives it", -2_000, 2_000)
+    ] = None
     roll: Annotated[
         float | None,
         Number(
@@ -72,7 +74,7 @@ class RearCornerTable(Table):
     kind: Annotated[Literal["rear corner"], About("a strap down the rear face and a wrap round the body corner")]
     x: Annotated[float, Length("of the rear face, aft of the datum", -5_000, 8_000)]
     y: Annotated[float, Length("of the strap's middle, negative to the left", -1_500, 1_500)]
-    z: Annotated[float, Length("of the upper end of the flat that the strap can lie on", -2_000, 2_000)]
+    z: Annotated[float, Length("height of the upper end of the flat that the strap can lie on", -2_000, 2_000)]
     lean: Annotated[
         float, Number("of the rear face from plumb, positive when its top leans forward", -30, 45, "degrees")
     ]
@@ -112,11 +114,15 @@ class ObstacleTable(Table):
 
 
 Mount = RoofMountTable | RearCornerTable
+_MOUNTS = ("roof", "rear corner")
 
 
 @dataclass(frozen=True, kw_only=True)
 class VehicleFile(Table):
-    """A vehicle as it was measured: x aft of the datum, y to the right, z up."""
+    """A vehicle as it was measured: x aft of the datum, y to the right, z up.
+
+    z is 0 at the level line, or at the roof under the front rest of the straightedge.
+    """
 
     format: Annotated[Literal[1], About("always 1")]
     name: Annotated[str, Words("shown on sheets")]
@@ -236,16 +242,20 @@ def across_vehicle(document: Document, reading: Reading) -> Iterator[Mistake]:
     sites = document.get(("mounts",))
     if not isinstance(sites, dict):
         return
-    found: set[tuple[object, str]] = set()
+    found: set[tuple[str, str]] = set()
     for name in cast("dict[str, object]", sites):
         if not is_name(name):
             yield document.mistake(("mounts", name), "name a mount with letters, digits, - and _", written(name))
+        kind = document.get(("mounts", name, "kind"))
         try:
-            left = read_length(document.get(("mounts", name, "y")), reading.unit or "mm") < 0
+            y = read_length(document.get(("mounts", name, "y")), reading.unit or "mm")
         except LengthError:
             return
-        found.add((document.get(("mounts", name, "kind")), "left" if left else "right"))
-    for kind in ("roof", "rear corner"):
+        if kind not in _MOUNTS or y == 0:
+            # What it is, or where, is told at the mount itself.
+            return
+        found.add((str(kind), "left" if y < 0 else "right"))
+    for kind in _MOUNTS:
         lacking = [side for side in ("left", "right") if (kind, side) not in found]
         if lacking:
             sides = " and the ".join(lacking)
