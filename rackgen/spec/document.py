@@ -157,7 +157,7 @@ def _syntax(message: str, text: str) -> tuple[str, str, int]:
     elif re.search(r"=\s*[^\"'\s\[{]", row) and re.search(r"^(?:invalid value|expected newline)", said):
         said += "; a text, and a length with its unit, stands in quotes"
     read = row[max(0, column - _SHOWN // 2) : column + _SHOWN // 2].strip()
-    return f"not TOML: {said} at column {column}", read, line
+    return f"not TOML at column {column}: {said}", read, line
 
 
 def _out_of_bounds(document: Document) -> Iterator[Mistake]:
