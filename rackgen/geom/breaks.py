@@ -1,8 +1,8 @@
 """Where a point of a plate's flat blank lies once the plate is broken along its shallow lines.
 
 Every half or quarter is a rigid piece: turned about the crossing of the lines so that its face takes the slope of
-z = -tan(a / 2) |u| - tan(b / 2) |v|, with u and v counted from the lines. One break is exact; two do not unfold exactly,
-and `closure` says by how much.
+z = -tan(a / 2) |u| - tan(b / 2) |v|, with u and v counted from the lines. One break is exact; two do not unfold
+exactly, and `closure` says by how much.
 """
 
 from __future__ import annotations
