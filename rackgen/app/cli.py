@@ -126,10 +126,11 @@ def presets() -> None:
 @click.argument("folder", type=click.Path(path_type=Path))
 def schemas(folder: Path) -> None:
     """Write the JSON Schema of each kind of preset into FOLDER, for editors that complete TOML."""
-    from rackgen.spec.schema import write_schemas
+    from rackgen.export.single import write_single
+    from rackgen.spec.schema import schema_files
 
     with _refusals():
-        for path in write_schemas(folder):
+        for path in write_single(folder, schema_files()):
             click.echo(str(path))
 
 

@@ -42,6 +42,7 @@ def check(rack: Rack, shop: Shop, vehicle: Vehicle, spec: RackSpec) -> tuple[Che
         *makeable_findings(rack, shop),
         *reach_findings(rack, vehicle),
         *level_findings(rack),
+        *(Finding("measuring", Level.NOTE, (), note, source="") for note in vehicle.notes),
     ]
     return CheckResult(table), order(findings)
 

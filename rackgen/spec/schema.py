@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from pathlib import Path
 from typing import Any, get_args, get_origin
 
 from rackgen.spec.fields import About, Entries, Table, Value
@@ -32,17 +31,9 @@ def schema_text(kind: Kind) -> str:
     return json.dumps(schema(kind), indent=2, ensure_ascii=False) + "\n"
 
 
-def write_schemas(folder: Path) -> tuple[Path, ...]:
-    """Write the schema of every kind into a folder and return the files.
-
-    Raises:
-        OSError: the folder cannot be made or written.
-    """
-    folder.mkdir(parents=True, exist_ok=True)
-    files = tuple(folder / schema_name(kind) for kind in KINDS)
-    for kind, file in zip(KINDS, files, strict=True):
-        file.write_text(schema_text(kind), "utf-8", newline="\n")
-    return files
+def schema_files() -> dict[str, bytes]:
+    """Return the schema of every kind by its file's name."""
+    return {schema_name(kind): schema_text(kind).encode("utf-8") for kind in KINDS}
 
 
 def _table(table: type[Table]) -> dict[str, Any]:

@@ -12,9 +12,10 @@ from typing import Any
 import jsonschema
 import pytest
 
+from rackgen.export.single import write_single
 from rackgen.spec.find import FOLDERS, KINDS, Kind, presets
 from rackgen.spec.read import read_job, read_shop, read_vehicle
-from rackgen.spec.schema import schema, schema_name, schema_text, write_schemas
+from rackgen.spec.schema import schema, schema_files, schema_name, schema_text
 from rackgen.spec.shipped import shipped
 from rackgen.spec.stock import DENSITY, Expanded, Flat, Round, Sheet
 from rackgen.units import INCH, read_length
@@ -33,7 +34,7 @@ def test_the_shipped_schemas_are_those_of_the_program(kind: Kind) -> None:
 
 
 def test_schemas_are_written_into_a_new_folder(tmp_path: Path) -> None:
-    files = write_schemas(tmp_path / "new" / "schemas")
+    files = write_single(tmp_path / "new" / "schemas", schema_files())
     assert [f.name for f in files] == ["shop.schema.json", "vehicle.schema.json", "rack.schema.json"]
     assert [json.loads(f.read_text("utf-8")) for f in files] == [schema(kind) for kind in KINDS]
 

@@ -71,9 +71,7 @@ def test_tests_run_on_the_versions_that_users_run() -> None:
 
 def test_every_package_folder_is_packed() -> None:
     listed = set(tomllib.loads((TOP / "pyproject.toml").read_text("utf-8"))["tool"]["setuptools"]["packages"])
-    folders = {
-        ".".join(init.parent.relative_to(TOP).parts) for init in (TOP / "rackgen").rglob("__init__.py")
-    }
+    folders = {".".join(init.parent.relative_to(TOP).parts) for init in (TOP / "rackgen").rglob("__init__.py")}
     assert listed == folders | {"rackgen.presets"}
 
 

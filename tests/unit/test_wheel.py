@@ -40,9 +40,7 @@ def test_the_wheel_carries_every_module_and_every_preset(wheel: Path) -> None:
         if path.suffix in data | {".py"} and "__pycache__" not in path.parts
     }
     presets = {
-        "rackgen/" + path.relative_to(TOP).as_posix()
-        for path in (TOP / "presets").rglob("*")
-        if path.suffix in data
+        "rackgen/" + path.relative_to(TOP).as_posix() for path in (TOP / "presets").rglob("*") if path.suffix in data
     }
     assert presets
     packed = {name for name in zipfile.ZipFile(wheel).namelist() if ".dist-info/" not in name}
