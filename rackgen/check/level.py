@@ -24,13 +24,14 @@ def level_findings(rack: Rack) -> list[Finding]:
         worst = max(_tilts(placed, placed.part), key=lambda t: abs(t[0]), default=None)
         if worst is None or abs(worst[0]) <= limit.value + 0.01:
             continue
-        angle, way = worst
+        angle, (fall, rise) = abs(worst[0]), worst[1]
+        way = fall if worst[0] > 0 else rise
         out.append(
             Finding(
                 "rake",
                 Level.LOOK,
                 (placed.id,),
-                f"{placed.word} falls {angle:.2f} deg {way}; up to {limit.value:g} deg is usual",
+                f"{placed.word} falls {angle:.2f} deg to the {way}; up to {limit.value:g} deg is usual",
                 at=placed.frame.origin,
                 got=angle,
                 limit=limit.value,
@@ -43,17 +44,17 @@ def level_findings(rack: Rack) -> list[Finding]:
     return out
 
 
-def _tilts(placed: Placed, part: BentTube) -> list[tuple[float, str]]:
-    """Return how the back and the straights next to it fall, degrees: to the rear, to the right."""
+def _tilts(placed: Placed, part: BentTube) -> list[tuple[float, tuple[str, str]]]:
+    """Return how the back and the straights next to it fall, degrees, and to where when positive and negative."""
     straight = [(p.start, placed.frame.direction(p.frame.x)) for p in pieces(part.spine) if p.bend is None]
-    out: list[tuple[float, str]] = []
+    out: list[tuple[float, tuple[str, str]]] = []
     for k, (_, x) in enumerate(straight):
         if abs(x[1]) < 0.9:
             continue
-        out.append((_fall(x, 1), "to the right"))
+        out.append((_fall(x, 1), ("right", "left")))
         for near in (k - 1, k + 1):
             if 0 <= near < len(straight) and abs(straight[near][1][0]) > 0.7:
-                out.append((_fall(straight[near][1], 0), "to the rear"))
+                out.append((_fall(straight[near][1], 0), ("rear", "front")))
     return out
 
 
