@@ -225,10 +225,10 @@ def _lowest(clouds: list[Array], roof: Roof) -> list[Array]:
 
 
 def _steepest(roof: Roof) -> float:
-    """Return the largest slope of the roof on a grid 40 mm wide, with a tenth in hand."""
+    """Return the largest slope of the roof on a grid of 41 by 41 places, with a tenth in hand."""
     first, last = roof.span()
     wide = max(max(s.left, s.right) for s in roof.sections)
-    x, y = np.meshgrid(np.arange(first, last, 40.0), np.arange(-wide, wide, 40.0))
+    x, y = np.meshgrid(np.linspace(first, last, 41), np.linspace(-wide, wide, 41))
     zx, zy = roof.slope(x.ravel(), y.ravel())
     return 1.1 * float(np.nanmax(np.hypot(zx, zy)))
 
