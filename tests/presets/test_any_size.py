@@ -12,7 +12,7 @@ from rackgen.spec.read import read_job
 
 SHOPS = ("slipway-mm", "threshing-barn-inch")
 VEHICLES = ("boxy-wagon-mm", "short-utility-inch")
-SIZES = ((1040, 1080, 184), (900, 1200, 150), (1060, 700, 220), (800, 900, 130), (1000, 1500, 200))
+SIZES = ((900, 1200, 150), (1060, 700, 220), (1000, 1500, 130))
 
 
 def written(folder: Path, shop: str, vehicle: str, size: tuple[int, int, int]) -> Path:
