@@ -108,7 +108,7 @@ def _basis(count: int, at: Array) -> Array:
 @lru_cache(maxsize=8)
 def _solve(count: int) -> Array:
     """Return the matrix from points at the nodes to the poles of the spline through them."""
-    return np.linalg.inv(_basis(count, nodes(count)))
+    return np.asarray(np.linalg.inv(_basis(count, nodes(count))), dtype=np.float64)
 
 
 @lru_cache(maxsize=8)

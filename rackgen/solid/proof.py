@@ -2,7 +2,7 @@
 
 An end that a boolean left uncut is one solid, valid by the kernel's own check, and only its volume is wrong. A cope
 turned to the wrong clock has the right volume. So a solid is held to a volume and a centre reached by arithmetic, to a
-box, and at a tube's ends and holes to lines that must meet metal where the closed form says.
+box, at a tube's ends and holes to lines that must meet metal where the closed form says, and its triangles must close.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from rackgen.parts.kinds import BentTube, Bought, CutPlate, FoldedBar, Part, UBo
 from rackgen.solid import kernel
 from rackgen.solid.envelope import envelope
 from rackgen.solid.kernel import Solid
+from rackgen.solid.kernel_mesh import triangles
 from rackgen.solid.kernel_probe import box, bulk, first_hits, is_valid
 from rackgen.solid.plate import missing_area
 
@@ -65,7 +66,14 @@ def fault(part: Part, solid: Solid) -> str:
     least, most = envelope(part)
     if np.any(low < least - BOX) or np.any(high > most + BOX):
         return f"it reaches from {_words(low)} to {_words(high)}, out of the box from {_words(least)} to {_words(most)}"
-    return _tube_fault(part, solid) if isinstance(part, BentTube) else ""
+    said = _tube_fault(part, solid) if isinstance(part, BentTube) else ""
+    if said:
+        return said
+    try:
+        triangles(solid)
+    except SolidError as error:
+        return str(error)
+    return ""
 
 
 def expected_volume(part: Part) -> float:
