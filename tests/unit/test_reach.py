@@ -94,6 +94,17 @@ def test_a_tube_high_above_the_nut_leaves_room_to_lift_the_spanner_off() -> None
         assert (found(bolt, ring) == []) == reached
 
 
+def test_of_a_tube_above_the_spanner_s_way_only_what_reaches_into_it_counts() -> None:
+    # The spanner's way ends 15 mm above the leg's end. A tube whose axis is 12 mm higher reaches in with a chord of
+    # sqrt(16.85^2 - 12^2) = 11.83 either side of its axis, not with its whole radius.
+    bolt = Placed("basket.u_bolt", U_BOLT, Frame((300.0, 0.0, 1800.0)), "U-bolt", 0)
+    top = 1800.0 + 75.0 - 16.85 + 15.0
+    for beside, reached in ((11.83 + 11.9, True), (11.83 + 11.4, False)):
+        at = Frame((0.0, 24.0 + beside, top + 12.0))
+        ring = Placed("r", BentTube(TUBE, Spine((600.0,))), at, "ring hoop", 1)
+        assert (found(bolt, ring) == []) == reached
+
+
 def test_bare_skin_needs_a_backing_plate() -> None:
     assert found(plate(0.0)) == []
     (finding,) = found(plate(0.0), on=BARE)
