@@ -20,8 +20,9 @@ from rackgen.spec.stock import Expanded
 NOTCH = 2.0
 INSIDE_PLATE = 2.0
 LEAST_STRIP = 40.0
+ON_PANEL = 1.0
 """Clearance of floor and strip round an upright; how far inside a side plate's inner face they end; shortest strip
-worth cutting; mm (common practice, no source)."""
+worth cutting; shortest lap of a strip on a panel that is welded; mm (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -32,21 +33,20 @@ class Edge:
         begin: where its straight begins, along.
         end: where it ends.
         uprights: places along it.
-        inset: inside the ring's centreline between the innermost two uprights, where a side plate stands; 0 without.
-        bay: the stretch of that inset.
+        inset: inside the ring's centreline where a side plate stands, mm.
+        bays: the stretches of that inset, each between two uprights.
     """
 
     begin: float
     end: float
     uprights: tuple[float, ...]
     inset: float = 0.0
-    bay: tuple[float, float] = (0.0, 0.0)
+    bays: tuple[tuple[float, float], ...] = ()
 
     def inset_at(self, s: float, *, after: bool) -> float:
         """Return the inset just before or just after a place along the edge, mm."""
-        low, high = self.bay
-        inside = low <= s < high if after else low < s <= high
-        return self.inset if self.inset and inside else 0.0
+        inside = any(low <= s < high if after else low < s <= high for low, high in self.bays)
+        return self.inset if inside else 0.0
 
 
 def edge_path(edge: Edge, radius: float) -> list[tuple[float, float, float]]:
@@ -124,29 +124,36 @@ def edges(site: Site) -> tuple[Edge, Edge, Edge, Edge]:
     half_x, half_y, clr = (spec.basket.length - choice.ring_od) / 2, ring_y(spec, choice), choice.ring_die.clr
     sides = tuple(sorted(plan.side_uprights))
     ends = tuple(sorted(plan.end_uprights))
-    inset = thickness(choice.side_plate) / 2 + INSIDE_PLATE if spec.basket.side_plates and plated(sides) else 0.0
-    bay = plated(sides) or (0.0, 0.0)
+    inset = thickness(choice.side_plate) / 2 + INSIDE_PLATE
+    bays = plated(sides, spec.basket.side_plates)
     return (
         Edge(-(half_y - clr), half_y - clr, ends),
         Edge(-(half_y - clr), half_y - clr, ends),
-        Edge(-(half_x - clr), half_x - clr, sides, inset, bay),
-        Edge(-(half_x - clr), half_x - clr, sides, inset, bay),
+        Edge(-(half_x - clr), half_x - clr, sides, inset, bays),
+        Edge(-(half_x - clr), half_x - clr, sides, inset, bays),
     )
 
 
 def backward(edge: Edge) -> Edge:
     """Return the edge walked the other way, places along it negated."""
-    low, high = edge.bay
-    return Edge(-edge.end, -edge.begin, tuple(-u for u in reversed(edge.uprights)), edge.inset, (-high, -low))
+    bays = tuple((-high, -low) for low, high in reversed(edge.bays))
+    return Edge(-edge.end, -edge.begin, tuple(-u for u in reversed(edge.uprights)), edge.inset, bays)
 
 
-def plated(side_uprights: tuple[float, ...]) -> tuple[float, float] | None:
-    """Return the bay at mid-length that a side plate fills, between its two uprights, or None when there is none."""
-    low = [u for u in side_uprights if u < 0]
-    high = [u for u in side_uprights if u > 0]
-    if not low or not high or any(u == 0 for u in side_uprights):
-        return None
-    return max(low), min(high)
+def plated(side_uprights: tuple[float, ...], count: int) -> tuple[tuple[float, float], ...]:
+    """Return the bays that side plates fill, front to rear: the `count` nearest mid-length, each between two uprights.
+
+    There are fewer where there are not so many bays. Of two bays equally far from mid-length both are filled or none.
+    """
+    bays = sorted(itertools.pairwise(sorted(side_uprights)), key=_off_middle)
+    out = bays[:count]
+    if len(bays) > count > 0 and _off_middle(bays[count]) == _off_middle(out[-1]):
+        out = [bay for bay in out if _off_middle(bay) != _off_middle(out[-1])]
+    return tuple(sorted(out))
+
+
+def _off_middle(bay: tuple[float, float]) -> float:
+    return round(abs(bay[0] + bay[1]) / 2, 3)
 
 
 def panel(site: Site, low: float, high: float) -> Contour:
@@ -164,7 +171,7 @@ def panel(site: Site, low: float, high: float) -> Contour:
     def clipped(edge: Edge, a: float, b: float) -> list[tuple[float, float, float]]:
         begin, end = max(edge.begin, a), min(edge.end, b)
         inside = tuple(u for u in edge.uprights if begin < u < end)
-        return edge_path(Edge(begin, end, inside, edge.inset, edge.bay), radius)
+        return edge_path(Edge(begin, end, inside, edge.inset, edge.bays), radius)
 
     # Left side at -half_y walked aft, rear walked to the right, right side walked forward, front walked to the left.
     for s, inward, bulge in clipped(left, low, high):
@@ -198,8 +205,7 @@ def _strips(site: Site, panels: list[str], cuts: list[float]) -> tuple[list[Plac
         stops = [edge.begin, *(s for u in edge.uprights for s in (u - radius, u + radius)), edge.end]
         pieces = [(a, b) for a, b in zip(stops[::2], stops[1::2], strict=True) if b - a >= LEAST_STRIP]
         for i, (a, b) in enumerate(pieces):
-            inset = edge.inset if edge.inset and edge.bay[0] < (a + b) / 2 < edge.bay[1] else 0.0
-            deep = inset + wide / 2
+            deep = edge.inset_at((a + b) / 2, after=True) + wide / 2
             place = {
                 "front": Frame((-half_x + deep, b, z), (0.0, -1.0, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0)),
                 "rear": Frame((half_x - deep, a, z), (0.0, 1.0, 0.0), (-1.0, 0.0, 0.0), (0.0, 0.0, 1.0)),
@@ -209,12 +215,18 @@ def _strips(site: Site, panels: list[str], cuts: list[float]) -> tuple[list[Plac
             name = f"basket.strip.{side}[{i + 1}]"
             frame = site.basket.then(place)
             members.append(Placed(name, FoldedBar(choice.strip, (b - a,)), frame, "edge strip", 2))
-            middle = site.basket.to_local(frame.point(((b - a) / 2, 0.0, 0.0)))
+            begin, end = (site.basket.to_local(frame.point((along_it, 0.0, 0.0))) for along_it in (0.0, b - a))
+            low, high = sorted((float(begin[0]), float(end[0])))
             for k, panel_id in enumerate(panels):
-                if cuts[k] - 1 <= middle[0] + (b - a) / 2 and middle[0] - (b - a) / 2 <= cuts[k + 1] + 1:
-                    joints.append(
-                        Joint(f"{name}.{panel_id.split('.')[-1]}", "fillet", OnFace(name, "bottom", (b - a) / 2, 0.0),
-                              OnFace(panel_id, "top", float(middle[0]), float(middle[1])),
-                              fixing="through the mesh to the ring")
-                    )  # fmt: skip
+                # The strip lies on this panel from here to there, fore and aft of mid-length.
+                first, last = max(low, cuts[k]), min(high, cuts[k + 1])
+                if last - first < ON_PANEL and high - low >= ON_PANEL or last < first - 1e-6:
+                    continue
+                x = (first + last) / 2
+                on_it = (b - a) / 2 if high - low < ON_PANEL else abs(x - float(begin[0]))
+                y = float(begin[1] + end[1]) / 2
+                joints.append(
+                    Joint(f"{name}.{panel_id.split('.')[-1]}", "fillet", OnFace(name, "bottom", on_it, 0.0),
+                          OnFace(panel_id, "top", x, y), fixing="through the mesh to the ring")
+                )  # fmt: skip
     return members, joints

@@ -21,13 +21,46 @@ from rackgen.spec.shop import Shop
 from rackgen.spec.vehicle import RearMount
 
 STRAP_TOP = 110.0
-ON_BODY = 100.0
 STRAP_RADIUS = 8.0
 PAST_STRAP = 22.5
 SPANNER_ROOM = 14.0
-"""Lengths of a strap's top flat and of the part of its body flat that lies on the body, its inside fold radius, how
-far the leg runs past it, and the room from a ring's side to a U-bolt leg's axis so that a ring spanner goes over the
-nut, mm: common practice, no source."""
+LEAST_ON_BODY = 100.0
+PACKER = 45.0
+PACKER_GAP = 0.5
+WRAP_BELOW = 1.0
+RIVET_PITCH = 24.0
+BELOW_PACKER = 3.5
+"""Length of a strap's top flat, its inside fold radius, how far the leg runs past it, and the room from a ring's side to
+a U-bolt leg's axis so that a ring spanner goes over the nut; how much of a strap lies on the body at least; length of
+a packer, its gap to the wrap, how far below the upper end of the body's flat the wrap begins, the pitch of two rivets,
+and how far the strap runs past the packer; mm: common practice, no source."""
+
+
+@dataclass(frozen=True)
+class Rows:
+    """What lies where down the body under a strap, mm below the upper end of the body's flat.
+
+    Attributes:
+        wrap: the wrap's middle.
+        packer: the packer's middle.
+        on_body: how much of the strap lies on the body.
+        rivets: two through strap and wrap, two through strap and packer.
+    """
+
+    wrap: float
+    packer: float
+    on_body: float
+    rivets: tuple[float, float, float, float]
+
+
+def rows(choice: Choice) -> Rows:
+    """Return what lies where down the body: a wider wrap moves its packer down and makes the strap longer."""
+    wide = bar_width(choice.wrap)
+    wrap = WRAP_BELOW + wide / 2
+    packer = WRAP_BELOW + wide + PACKER_GAP + PACKER / 2
+    half = RIVET_PITCH / 2
+    on_body = max(LEAST_ON_BODY, packer + PACKER / 2 + BELOW_PACKER)
+    return Rows(wrap, packer, on_body, (wrap - half, wrap + half, packer - half, packer + half))
 
 
 @dataclass(frozen=True)
@@ -141,6 +174,7 @@ def rear_end(
     t, radius = thickness(choice.strap), strap_radius(choice)
     stack = shop.bedding + thickness(choice.wrap)
     tube = choice.frame_od / 2
+    on_body = rows(choice).on_body
 
     def meets(below: float, off: float) -> float:
         """Return how far along the leg the plane `below` its axis meets the plane `off` the body."""
@@ -150,22 +184,22 @@ def rear_end(
     fold = math.degrees(math.acos(float(np.clip(u @ down, -1.0, 1.0))))
     setback = (radius + t / 2) * math.tan(math.radians(fold) / 2)
     place: Array = origin + u * corner - v * (tube + t / 2)
-    body_flat = float((face - place) @ down) + ON_BODY - setback
+    body_flat = float((face - place) @ down) + on_body - setback
     past = meets(0.0, stack + t)
     # The leg's end is given to whole millimetres on the tape, measured from the front tube's outside.
     end = math.floor(past + PAST_STRAP + tube + 1e-6) - tube if drop is None else math.floor(past + PAST_STRAP)
     if reach is not None:
         end = reach if drop is None else (reach - drop.at) / math.cos(math.radians(drop.angle))
     name = mount.name
-    if body_flat < ON_BODY:
+    if body_flat < on_body:
         findings.append(
             Finding(
                 "strap-too-high",
                 Level.STOP,
                 (f"mount.{name}.strap",),
-                f"the strap's body flat at {name} would be {body_flat:.0f} mm; {ON_BODY:.0f} mm must lie on the body",
+                f"the strap's body flat at {name} would be {body_flat:.0f} mm; {on_body:.0f} mm must lie on the body",
                 got=body_flat,
-                limit=ON_BODY,
+                limit=on_body,
                 keys=(f"mounts.{name}.at",),
                 help="check the height of the rear mount, or lift the frame",
             )

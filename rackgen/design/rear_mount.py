@@ -8,7 +8,7 @@ import numpy as np
 
 from rackgen.design.choose import bar_width, thickness
 from rackgen.design.front_mount import BEDDING_DENSITY
-from rackgen.design.rear import ON_BODY, STRAP_TOP, RearEnd, strap_radius
+from rackgen.design.rear import PACKER, STRAP_TOP, RearEnd, rows, strap_radius
 from rackgen.design.rivets import set_rivet
 from rackgen.design.site import Site
 from rackgen.errors import Finding
@@ -19,21 +19,15 @@ from rackgen.parts.kinds import BarEnd, BarHole, Bought, FoldedBar, PadShape
 from rackgen.parts.place import along
 from rackgen.parts.rack import Group, Joint, OnFace, Placed
 
-HOLES = (14.0, 38.0, 62.0, 86.0)
 WRAP_LONG = 60.0
 WRAP_SIDE = 45.0
-WRAP_AT = 26.0
-PACKER_AT = 74.0
-PACKER_GAP = 0.5
 CORNER = 5.0
 SIDE_HOLE = 22.0
 SIDE_SPREAD = 12.0
 BRACE_DOWN = 50.0
 BRACE_FORWARD = 98.0
-"""Rivet places down the body from the upper end of its flat; the wrap's two flats, and its and the packer's middle
-down the body, so that two rivets each go through wrap and packer; the gap between these; corner radius of bar ends;
-the wrap's own rivets on the body's side; how far down and forward of the strap's inner corner its brace stands; mm
-(common practice, no source)."""
+"""The wrap's two flats; corner radius of bar ends; the wrap's own rivets on the body's side; how far down and forward of
+the strap's inner corner its brace stands; mm (common practice, no source)."""
 
 
 def rear_mounts(site: Site) -> Group:
@@ -59,7 +53,8 @@ def _one(site: Site, end: RearEnd) -> tuple[list[Placed], list[Joint], list[Find
     bed = _bedding(site, end, name)
     hoop = site.member(f"frame.tail.{'left' if side < 0 else 'right'}" if site.has("frame.tail.left") else "frame.hoop")
     mid = end.leg.point((end.fold_begin - STRAP_TOP / 2, 0.0, 0.0))
-    begin = end.body_flat - ON_BODY
+    row = rows(site.choice)
+    begin = end.body_flat - row.on_body
     fold = math.radians(end.fold) * (strap_radius(site.choice) + thickness(site.choice.strap) / 2)
     body = STRAP_TOP + fold + begin
 
@@ -69,8 +64,8 @@ def _one(site: Site, end: RearEnd) -> tuple[list[Placed], list[Joint], list[Find
     joints = [
         Joint(f"{name}.strap", "fillet", OnFace(strap.id, "top", STRAP_TOP / 2, 0), along(hoop, mid, site.down),
               fixing="fillet both sides over the whole top flat"),
-        weld("wrap", wrap.id, strap.id, "lap fillet to both edges of the strap", body + WRAP_AT),
-        weld("packer", packer.id, strap.id, "lap fillet to both edges of the strap", body + PACKER_AT),
+        weld("wrap", wrap.id, strap.id, "lap fillet to both edges of the strap", body + row.wrap),
+        weld("packer", packer.id, strap.id, "lap fillet to both edges of the strap", body + row.packer),
         weld("brace.lower", brace.id, strap.id, "fillet both sides", STRAP_TOP + fold + BRACE_DOWN),
         weld("brace.upper", brace.id, strap.id, "fillet both sides", STRAP_TOP - BRACE_FORWARD),
     ]  # fmt: skip
@@ -102,7 +97,8 @@ def _strap(site: Site, end: RearEnd, name: str) -> Placed:
     choice = site.choice
     t = thickness(choice.strap)
     hole = choice.rivet.hole
-    holes = tuple(BarHole(1, end.body_flat - ON_BODY + at, 0.0, hole) for at in HOLES)
+    row = rows(choice)
+    holes = tuple(BarHole(1, end.body_flat - row.on_body + at, 0.0, hole) for at in row.rivets)
     part = FoldedBar(
         choice.strap,
         (STRAP_TOP, end.body_flat),
@@ -133,10 +129,11 @@ def _wrap(site: Site, end: RearEnd, name: str, side: float) -> Placed:
     mount, choice, bedding = end.mount, site.choice, site.shop.bedding
     t, long = thickness(choice.wrap), wrap_flat(site, end)
     tangent = mount.corner + bedding
-    start = on_body(end, WRAP_AT, bedding + t / 2)
+    row = rows(choice)
+    start = on_body(end, row.wrap, bedding + t / 2)
     start[1] = side * (tangent - long)
     at = abs(end.leg.origin[1]) - (tangent - long)
-    holes = [BarHole(0, at, down - WRAP_AT, choice.rivet.hole) for down in HOLES[:2]]
+    holes = [BarHole(0, at, down - row.wrap, choice.rivet.hole) for down in row.rivets[:2]]
     holes += [BarHole(1, SIDE_HOLE, y, choice.rivet.hole) for y in (-SIDE_SPREAD, SIDE_SPREAD)]
     part = FoldedBar(
         choice.wrap,
@@ -153,10 +150,11 @@ def _packer(site: Site, end: RearEnd, name: str) -> Placed:
     """Return the piece of the wrap's bar that fills up under the strap below the wrap: no rivet pulls it hollow."""
     choice = site.choice
     t = thickness(choice.wrap)
-    half = PACKER_AT - WRAP_AT - bar_width(choice.wrap) / 2 - PACKER_GAP
-    start = on_body(end, PACKER_AT - half, site.shop.bedding + t / 2)
-    holes = tuple(BarHole(0, at - PACKER_AT + half, 0.0, choice.rivet.hole) for at in HOLES[2:])
-    part = FoldedBar(choice.wrap, (2 * half,), (), BarEnd(), BarEnd(), holes)
+    row = rows(choice)
+    begin = row.packer - PACKER / 2
+    start = on_body(end, begin, site.shop.bedding + t / 2)
+    holes = tuple(BarHole(0, at - begin, 0.0, choice.rivet.hole) for at in row.rivets[2:])
+    part = FoldedBar(choice.wrap, (PACKER,), (), BarEnd(), BarEnd(), holes)
     return Placed(f"{name}.packer", part, Frame.of(start, end.down, end.out), "packer", 3)
 
 
@@ -170,7 +168,7 @@ def _brace(site: Site, end: RearEnd, name: str) -> Placed:
     inner = under + u * (
         float((on_body(end, 0.0, stack) - under) @ np.asarray(end.out)) / float(u @ np.asarray(end.out))
     )
-    room = end.body_flat - ON_BODY + strap_radius(choice) * math.tan(math.radians(end.fold) / 2)
+    room = end.body_flat - rows(choice).on_body + strap_radius(choice) * math.tan(math.radians(end.fold) / 2)
     low = inner + down * min(BRACE_DOWN, room)
     high = inner - u * BRACE_FORWARD
     x = unit(high - low)
@@ -195,9 +193,11 @@ def _brace(site: Site, end: RearEnd, name: str) -> Placed:
 
 def _bedding(site: Site, end: RearEnd, name: str) -> Placed:
     width, hole = bar_width(site.choice.strap), site.choice.rivet.hole
-    bores = tuple(rectangle(hole, hole, hole / 2, (at - ON_BODY / 2, 0.0)) for at in HOLES)
-    shape = PadShape(rectangle(ON_BODY, width), bores, site.shop.bedding)
-    frame = Frame.of(on_body(end, ON_BODY / 2, 0.0), end.down, end.out)
+    row = rows(site.choice)
+    half = row.on_body / 2
+    bores = tuple(rectangle(hole, hole, hole / 2, (at - half, 0.0)) for at in row.rivets)
+    shape = PadShape(rectangle(row.on_body, width), bores, site.shop.bedding)
+    frame = Frame.of(on_body(end, half, 0.0), end.down, end.out)
     item = Bought(f"bedding {site.shop.bedding:g} mm", shape, BEDDING_DENSITY)
     return Placed(f"{name}.bedding", item, frame, "bedding", 0)
 
@@ -207,9 +207,10 @@ def _rivets(
 ) -> tuple[list[tuple[Placed, tuple[str, ...]]], list[Finding]]:
     choice, bedding, mount = site.choice, site.shop.bedding, end.mount
     strap, wrap = thickness(choice.strap), thickness(choice.wrap)
+    row = rows(choice)
     out: list[tuple[Placed, tuple[str, ...]]] = []
     item, said = set_rivet(site.shop, choice, strap + wrap + bedding + mount.skin, f"{name}.strap")
-    for i, at in enumerate(HOLES):
+    for i, at in enumerate(row.rivets):
         frame = Frame.of(on_body(end, at, bedding + wrap + strap), end.down, end.out)
         below = f"{name}.wrap" if i < 2 else f"{name}.packer"
         through = (f"{name}.strap", below, f"{name}.bedding")
@@ -217,8 +218,8 @@ def _rivets(
     thin, more = set_rivet(site.shop, choice, wrap + bedding + mount.skin, f"{name}.wrap")
     for i, spread in enumerate((-SIDE_SPREAD, SIDE_SPREAD)):
         # Forward of the corner's tangent on the body's side, whose skin is `corner_radius` outboard of it.
-        at = on_body(end, WRAP_AT + spread, -mount.corner_radius - SIDE_HOLE + bedding)
+        at = on_body(end, row.wrap + spread, -mount.corner_radius - SIDE_HOLE + bedding)
         at[1] = side * (mount.corner + mount.corner_radius + bedding + wrap)
         frame = Frame.of(at, end.down, (0.0, side, 0.0))
-        out.append((Placed(f"{name}.rivet[{len(HOLES) + i + 1}]", thin, frame, "rivet", 0), (f"{name}.wrap",)))
+        out.append((Placed(f"{name}.rivet[{len(row.rivets) + i + 1}]", thin, frame, "rivet", 0), (f"{name}.wrap",)))
     return out, [*said, *more]

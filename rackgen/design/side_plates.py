@@ -1,4 +1,4 @@
-"""Side plates: one a side in the bay at mid-length, in the plane of the tubes' axes, with slots for straps."""
+"""Side plates: in the bays about mid-length, in the plane of the tubes' axes, with slots for straps."""
 
 from __future__ import annotations
 
@@ -27,23 +27,37 @@ STITCH = "25 on 75 mm, alternate sides"
 
 
 def side_plates(site: Site) -> Group:
-    """Return the side plates, none when none are asked for or there is no bay for them."""
-    spec, choice, plan = site.spec, site.choice, site.plan
-    bay = plated(tuple(sorted(plan.side_uprights)))
-    if not spec.basket.side_plates:
-        return Group((), ())
-    if bay is None:
-        finding = Finding(
-            "no-bay-for-plate", Level.LOOK, (),
-            "no two side uprights stand fore and aft of mid-length, so there is no bay for a side plate",
-            keys=("basket.side_uprights", "basket.side_plates"),
-            help="place side uprights fore and aft of mid-length, or set side_plates to 0",
+    """Return the side plates of as many bays a side as are asked for, counted from the middle."""
+    spec, plan = site.spec, site.plan
+    wanted = spec.basket.side_plates
+    bays = plated(plan.side_uprights, wanted)
+    findings: tuple[Finding, ...] = ()
+    if len(bays) < wanted:
+        findings = (
+            Finding(
+                "no-bay-for-plate", Level.LOOK, (),
+                f"plates are asked for in {wanted} bays a side, counted from the middle; "
+                f"the side uprights leave place for {len(bays)}",
+                got=len(bays), limit=wanted, unit="",
+                keys=("basket.side_uprights", "basket.side_plates"),
+                help=f"place {wanted + 1} uprights a side, alike fore and aft of mid-length, "
+                f"or set side_plates to {len(bays)}",
+            ),
         )  # fmt: skip
-        return Group((), (), {}, (finding,))
-    length = bay[1] - bay[0] - choice.bar_od - 2 * GAP
-    height = plan.rise - choice.ring_od - 2 * GAP
+    members: list[Placed] = []
+    joints: list[Joint] = []
+    for side, sign in (("left", -1.0), ("right", 1.0)):
+        for i, bay in enumerate(bays):
+            name = f"basket.plate.{side}" if len(bays) == 1 else f"basket.plate.{side}[{i + 1}]"
+            plate, made = _one(site, name, side, sign, bay)
+            members.append(plate)
+            joints += made
+    return Group(tuple(members), tuple(joints), {m.id: ("basket.side_plates",) for m in members}, findings)
+
+
+def _shape(site: Site, length: float, height: float) -> CutPlate:
+    """Return a plate with cropped corners and a row of slots under the upper ring."""
     corners = [(sx * length / 2, sy * height / 2) for sx, sy in ((1, -1), (1, 1), (-1, 1), (-1, -1))]
-    outline = cropped(corners, CROP)
     # A plate too low or too short for a slot with metal all round stays whole.
     room = length - 2 * CROP - SLOT[0]
     count = 0 if room < 0 or height < 2 * (SLOT_FROM_TOP + SLOT[1] / 2) else math.floor(room / SLOT_PITCH) + 1
@@ -51,33 +65,42 @@ def side_plates(site: Site) -> Group:
     slots = tuple(
         rectangle(SLOT[0], SLOT[1], SLOT_CORNER, ((k - (count - 1) / 2) * SLOT_PITCH, y)) for k in range(count)
     )
-    t = thickness(choice.side_plate)
-    part = CutPlate(choice.side_plate, outline, (), slots)
-    members: list[Placed] = []
+    return CutPlate(site.choice.side_plate, cropped(corners, CROP), (), slots)
+
+
+def _one(site: Site, name: str, side: str, sign: float, bay: tuple[float, float]) -> tuple[Placed, list[Joint]]:
+    """Return the plate of one bay, and its joints to two uprights and both rings."""
+    spec, choice, plan = site.spec, site.choice, site.plan
+    length = bay[1] - bay[0] - choice.bar_od - 2 * GAP
+    height = plan.rise - choice.ring_od - 2 * GAP
+    t, y, middle = thickness(choice.side_plate), sign * ring_y(spec, choice), (bay[0] + bay[1]) / 2
+    # Plate X aft, Y up; its thickness then runs to the left, from t / 2 right of the plane of axes.
+    at = Frame((middle, y + t / 2, plan.rise / 2), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0), (0.0, -1.0, 0.0))
+    plate = Placed(name, _shape(site, length, height), site.basket.then(at), "side plate", 2)
     joints: list[Joint] = []
-    for side, sign in (("left", -1.0), ("right", 1.0)):
-        at = ((bay[0] + bay[1]) / 2, sign * ring_y(spec, choice) + t / 2, plan.rise / 2)
-        # Plate X aft, Y up; its thickness then runs to the left, from t / 2 right of the plane of axes.
-        frame = site.basket.then(Frame(at, (1.0, 0.0, 0.0), (0.0, 0.0, 1.0), (0.0, -1.0, 0.0)))
-        name = f"basket.plate.{side}"
-        members.append(Placed(name, part, frame, "side plate", 2))
-        for i, x in enumerate(sorted(plan.side_uprights)):
-            if x in bay:
-                upright = site.member(f"basket.upright.{side}[{i + 1}]")
-                mid = site.basket.point((x, sign * ring_y(spec, choice), plan.rise / 2))
-                toward = site.plan.frame.direction((math.copysign(1.0, -x), 0.0, 0.0))
-                joints.append(
-                    Joint(f"{name}.upright[{i + 1}]", "fillet", OnFace(name, "edge", math.copysign(length / 2, x), 0.0),
-                          along(upright, mid, toward), fixing=STITCH)
-                )  # fmt: skip
-        for ring_name, toward, edge in (("lower", site.up, -height / 2), ("upper", site.down, height / 2)):
-            for end, x in (("front", bay[0] / 2), ("rear", bay[1] / 2)):
-                hoop = site.member(f"basket.{ring_name}.{end}")
-                z = 0.0 if ring_name == "lower" else plan.rise
-                spot = site.basket.point((x, sign * ring_y(spec, choice), z))
-                joints.append(
-                    Joint(f"{name}.{ring_name}.{end}", "fillet", OnFace(name, "edge", x, edge),
-                          along(hoop, spot, toward),
-                          fixing=STITCH)
-                )  # fmt: skip
-    return Group(tuple(members), tuple(joints), {m.id: ("basket.side_plates",) for m in members})
+    for i, x in enumerate(sorted(plan.side_uprights)):
+        if x in bay:
+            upright = site.member(f"basket.upright.{side}[{i + 1}]")
+            mid = site.basket.point((x, y, plan.rise / 2))
+            toward = site.plan.frame.direction((math.copysign(1.0, middle - x), 0.0, 0.0))
+            joints.append(
+                Joint(f"{name}.upright[{i + 1}]", "fillet",
+                      OnFace(name, "edge", math.copysign(length / 2, x - middle), 0.0), along(upright, mid, toward),
+                      fixing=STITCH)
+            )  # fmt: skip
+    # A plate across mid-length is welded to both hoops of a ring, any other to the one that runs past it.
+    halves = {"front": (bay[0], min(bay[1], 0.0)), "rear": (max(bay[0], 0.0), bay[1])}
+    for ring_name, z, toward, edge in (
+        ("lower", 0.0, site.up, -height / 2),
+        ("upper", plan.rise, site.down, height / 2),
+    ):
+        for end, (low, high) in halves.items():
+            if high - low < CROP:
+                continue
+            x = (low + high) / 2
+            hoop = site.member(f"basket.{ring_name}.{end}")
+            joints.append(
+                Joint(f"{name}.{ring_name}.{end}", "fillet", OnFace(name, "edge", x - middle, edge),
+                      along(hoop, site.basket.point((x, y, z)), toward), fixing=STITCH)
+            )  # fmt: skip
+    return plate, joints
