@@ -21,7 +21,7 @@ from rackgen.parts.kinds import BentTube, Break, CutPlate, Part
 from rackgen.parts.measure import centroid as measured_centroid
 from rackgen.parts.measure import volume as measured
 
-few = settings(deadline=None, derandomize=True, max_examples=60)
+few = settings(deadline=None, derandomize=True, max_examples=40)
 
 directions = st.tuples(*[strategies.reals(-1.0, 1.0)] * 3).filter(lambda a: math.hypot(*a) > 0.01)
 
@@ -105,7 +105,7 @@ def test_volume_stays_when_the_part_is_placed(part: Part, axis: tuple[float, flo
     assert math.isclose(volume(moved), volume(mesh), rel_tol=1e-9)
 
 
-@settings(deadline=None, derandomize=True, max_examples=20)
+@settings(deadline=None, derandomize=True, max_examples=14)
 @given(strategies.parts)
 def test_spread_points_and_drawn_lines_lie_on_the_mesh(part: Part) -> None:
     mesh = triangles(part)

@@ -20,7 +20,7 @@ from rackgen.geom.spine import Spine
 from rackgen.parts.kinds import BentTube, FoldedBar
 from rackgen.parts.rack import Placed, Rack
 
-road = settings(deadline=None, derandomize=True, max_examples=80)
+road = settings(deadline=None, derandomize=True, max_examples=50)
 
 directions = st.tuples(*[strategies.reals(-1.0, 1.0)] * 3).filter(lambda a: math.hypot(*a) > 0.01)
 places = st.tuples(strategies.reals(-60.0, 60.0), strategies.reals(-45.0, 45.0), strategies.reals(-30.0, 30.0))
