@@ -13,7 +13,7 @@ from pathlib import Path
 from rackgen.check.result import CheckResult
 from rackgen.check.waive import waive
 from rackgen.design.build import layout
-from rackgen.errors import Finding
+from rackgen.errors import Finding, PictureError
 from rackgen.export.check_tables import findings_table, gap_table
 from rackgen.export.dxf import blank_files
 from rackgen.export.manifest import PackInfo
@@ -179,15 +179,15 @@ def files(made: Design, said: Said) -> tuple[dict[str, bytes], frozenset[str], t
 
 
 def _pictures(made: Design) -> tuple[dict[str, bytes], tuple[str, ...]]:
-    from rackgen.export.picture import VIEWS, NoPicture, picture
+    from rackgen.export.picture import VIEWS, picture
 
     out: dict[str, bytes] = {}
     try:
         for view in VIEWS:
             file = f"{made.job.spec.name}-{view.replace(' ', '-')}.png"
             out[file] = picture(made.rack, made.job.vehicle, view)
-    except NoPicture as error:
-        return {}, (f"no pictures: {error}",)
+    except PictureError as error:
+        return {}, (str(error),)
     return out, ()
 
 
