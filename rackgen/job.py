@@ -17,7 +17,7 @@ from rackgen.errors import Finding, PictureError
 from rackgen.export.check_tables import findings_table, gap_table
 from rackgen.export.dxf import blank_files
 from rackgen.export.manifest import PackInfo
-from rackgen.export.pack import recover, write_pack
+from rackgen.export.pack import check_folder, recover, write_pack
 from rackgen.export.revision import program, revision
 from rackgen.export.tables import csv_bytes, json_bytes
 from rackgen.export.text import findings_text, stamped, table_text
@@ -203,6 +203,7 @@ def build(made: Design, folder: Path, said: Said) -> tuple[int, tuple[str, ...]]
     """
     target = folder / made.job.spec.name
     recover(target)
+    check_folder(target)
     content, pictures, missing = files(made, said)
     said("the pack")
     stamp = made.stamp

@@ -44,7 +44,7 @@ def write_pack(folder: Path, files: Mapping[str, bytes], info: PackInfo, step: S
         folder.parent.mkdir(parents=True, exist_ok=True)
         with _lock(folder):
             _mend(folder, step)
-            _check_folder(folder)
+            check_folder(folder)
             try:
                 _fill(_beside(folder, "new"), content, step)
                 _swap(folder, step)
@@ -96,7 +96,7 @@ def _check_place(folder: Path) -> None:
         raise PackError(f"{folder} is a file; a pack needs a folder of its own")
 
 
-def _check_folder(folder: Path) -> None:
+def check_folder(folder: Path) -> None:
     """Refuse a folder that holds anything but its pack.
 
     Raises:

@@ -1,0 +1,141 @@
+"""Every shipped rack becomes a whole pack by the command a user types, and the pack reads back."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+import trimesh
+from click.testing import CliRunner, Result
+
+from rackgen.app.cli import main
+from rackgen.spec.find import presets
+
+pytestmark = pytest.mark.kernel
+
+RACKS = [p.name for p in presets() if p.kind == "rack"]
+
+
+def run(*words: str | Path) -> Result:
+    """Run the command line in this process."""
+    return CliRunner().invoke(main, [str(w) for w in words])
+
+
+@pytest.fixture(scope="module")
+def packs(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Build every shipped rack once."""
+    out = tmp_path_factory.mktemp("out")
+    for name in RACKS:
+        done = run("build", name, "--out", out)
+        assert done.exit_code == 0, done.output
+    return out
+
+
+@pytest.mark.parametrize("name", RACKS)
+def test_a_pack_holds_what_the_readme_says(packs: Path, name: str) -> None:
+    """Solids, blanks, wraps, sheets, pictures: the manifest names each with its hash, and nothing else is there."""
+    folder = packs / name
+    manifest = json.loads((folder / "manifest.json").read_text("utf-8"))
+    listed = {f["name"]: f["sha256"] for f in (*manifest["files"], *manifest["pictures"])}
+    assert set(listed) | {"manifest.json"} == {p.name for p in folder.iterdir()}
+    for file, digest in listed.items():
+        assert hashlib.sha256((folder / file).read_bytes()).hexdigest() == digest, file
+    assert manifest["state"] == "cleared"
+    assert len(manifest["pictures"]) == 4
+    cut = json.loads((folder / "cut-list.json").read_text("utf-8"))["data"]["lines"]
+    marks = {line["mark"] for line in cut}
+    assert {f"{m}.stl" for m in marks} <= set(listed)
+    blanks = {line["mark"] for line in cut if line["kind"] in ("bar", "plate")}
+    assert {f"{m}-cut.dxf" for m in blanks} | {f"{m}-marked.dxf" for m in blanks} <= set(listed)
+    coped = [line for line in cut if line["kind"] == "tube" and "cope" in line["ends"]]
+    assert coped
+    for line in coped:
+        for letter, end in zip("AB", line["ends"].split(" / "), strict=True):
+            assert (f"{line['mark']}-{letter}-wrap-cut.dxf" in listed) == ("cope" in end)
+    assert {f"{name}.step", f"{name}.stl", f"{name}.glb", "weights.txt", "gaps.csv", "cautions.txt"} <= set(listed)
+
+
+@pytest.mark.parametrize("name", RACKS)
+def test_the_whole_weighs_what_its_parts_weigh(packs: Path, name: str) -> None:
+    """The whole STL encloses the volumes of the parts' STL files times their quantities."""
+    folder = packs / name
+    cut = json.loads((folder / "cut-list.json").read_text("utf-8"))["data"]["lines"]
+    parts = 0.0
+    for line in cut:
+        mesh = trimesh.load_mesh(folder / f"{line['mark']}.stl")
+        # Bodies of one bought part may touch (nut on washer), so an edge may have two pairs of facets.
+        _, shared = np.unique(np.sort(mesh.edges, axis=1), axis=0, return_counts=True)
+        assert not (shared % 2).any(), line["mark"]
+        assert line["kind"] == "bought" or mesh.is_watertight, line["mark"]
+        parts += mesh.volume * line["quantity"]
+    whole = trimesh.load_mesh(folder / f"{name}.stl")
+    assert whole.volume == pytest.approx(parts, rel=1e-4)
+
+
+@pytest.mark.parametrize("name", RACKS)
+def test_the_scene_has_a_node_per_part_in_metres_y_up(packs: Path, name: str) -> None:
+    """GLB by trimesh: names are part ids; the rack is about a metre long along X and low along Y."""
+    scene = trimesh.load_scene(packs / name / f"{name}.glb")
+    gaps = json.loads((packs / name / "gaps.json").read_text("utf-8"))["data"]["gaps"]
+    assert {g["part"] for g in gaps} <= set(scene.graph.nodes_geometry)
+    x, y, z = scene.extents
+    assert 1.0 < x < 2.0
+    assert y < 0.5
+    assert 1.0 < z < 1.5
+
+
+def test_building_again_gives_the_same_bytes(packs: Path, tmp_path: Path) -> None:
+    """Same inputs, same program: every file but the pictures is the same."""
+    name = RACKS[0]
+    assert run("build", name, "--out", tmp_path).exit_code == 0
+    for file in sorted((packs / name).iterdir()):
+        if file.suffix != ".png":
+            assert (tmp_path / name / file.name).read_bytes() == file.read_bytes(), file.name
+
+
+def test_a_stopped_rack_is_written_and_says_so_everywhere(tmp_path: Path) -> None:
+    """A basket too wide for the wagon's straps: exit 1, and every sheet and DXF says NOT CLEARED with the code."""
+    rack = tmp_path / "wide.toml"
+    rack.write_text(
+        'format = 1\nshop = "slipway-mm"\nvehicle = "boxy-wagon-mm"\nunits = "mm"\n\n'
+        "[basket]\nwidth = 1100\nlength = 800\nheight = 150\n"
+    )
+    done = run("build", rack, "--out", tmp_path / "out")
+    assert done.exit_code == 1, done.output
+    folder = tmp_path / "out" / "wide"
+    words = "NOT CLEARED: strap-off-zone"
+    assert words in done.output
+    assert json.loads((folder / "manifest.json").read_text("utf-8"))["state"] == words
+    for file in (*folder.glob("*.txt"), *folder.glob("*.csv"), *folder.glob("*-cut.dxf"), *folder.glob("*-marked.dxf")):
+        assert words in file.read_text("utf-8"), file.name
+
+
+def test_bad_input_writes_nothing(packs: Path, tmp_path: Path) -> None:
+    """Exit 2, all mistakes at once, no folder; a pack that was there stays as it was."""
+    rack = tmp_path / "bad.toml"
+    rack.write_text(
+        'format = 1\nshop = "slipway-mm"\nvehicle = "boxy-wagon-mm"\n\n[basket]\nwidht = 1100\nlength = "x"\n'
+    )
+    done = run("build", rack, "--out", tmp_path / "out")
+    assert done.exit_code == 2
+    assert "widht" in done.output
+    assert "width" in done.output
+    assert "basket.length" in done.output
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_foreign_file_stops_the_build(packs: Path) -> None:
+    """A file that the manifest does not name is named, and nothing is replaced."""
+    name = RACKS[0]
+    note = packs / name / "customer.txt"
+    note.write_text("call back")
+    before = (packs / name / "manifest.json").read_bytes()
+    done = run("build", name, "--out", packs)
+    assert done.exit_code == 2
+    assert "customer.txt" in done.output
+    assert note.read_text() == "call back"
+    assert (packs / name / "manifest.json").read_bytes() == before
+    note.unlink()
