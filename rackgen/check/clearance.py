@@ -62,7 +62,7 @@ def gaps(rack: Rack, roof: Roof, wish: Gaps) -> tuple[Gap, ...]:
     others = [p for p in rack.placed if not isinstance(p.part, BentTube)]
     rows = [
         *_rows(tubes, [_tube_points(p, roof) for p in tubes], roof),
-        *_rows(others, [_points(p) for p in others], roof),
+        *_rows(others, [_over_stations(p, _points(p), roof, wish) for p in others], roof),
     ]
     for placed, gap, at in rows:
         known = math.isfinite(gap)
@@ -77,6 +77,17 @@ def gaps(rack: Rack, roof: Roof, wish: Gaps) -> tuple[Gap, ...]:
             )
         )
     return tuple(sorted(out, key=lambda g: (g.gap is None, g.gap or 0.0, g.part)))
+
+
+def _over_stations(placed: Placed, cloud: Array, roof: Roof, wish: Gaps) -> Array:
+    """Return the points to measure: of what sits on the body, those between the stations only.
+
+    Behind the last station the body turns down, and a strap on its rear face would read as far below the roof.
+    """
+    if limit(placed, wish) is not None:
+        return cloud
+    first, last = roof.sections[0].x, roof.sections[-1].x
+    return cloud[(cloud[:, 0] >= first) & (cloud[:, 0] <= last)]
 
 
 def roof_findings(table: tuple[Gap, ...], rack: Rack, wish: Gaps) -> list[Finding]:
@@ -97,7 +108,7 @@ def roof_findings(table: tuple[Gap, ...], rack: Rack, wish: Gaps) -> list[Findin
                 at=row.at,
                 got=row.gap,
                 limit=row.limit,
-                keys=("gaps.bow" if row.limit == wish.bow else "gaps.tube",),
+                keys=("clearances.bow" if row.limit == wish.bow else "clearances.tube",),
                 help=f"lift the rack by {row.limit - row.gap:.0f} mm: longer saddles, or less rake",
             )
         )

@@ -35,8 +35,11 @@ def landing_findings(rack: Rack, of: Mapping[PartId, Body]) -> list[Finding]:
             for branch, on in ((joint.a, joint.b), (joint.b, joint.a)):
                 if isinstance(branch, AtEnd) and isinstance(on, Along):
                     header = parts[on.part]
-                    out += _landed(parts[branch.part], header, on.at, butts.get(on.part, ()))
-                    out += _root(joint, branch, parts[branch.part], header)
+                    landed = _landed(parts[branch.part], header, on.at, butts.get(on.part, ()))
+                    out += landed
+                    # On a bend or across a butt the gap at the root says nothing more.
+                    if all(f.level is not Level.STOP for f in landed):
+                        out += _root(joint, branch, parts[branch.part], header)
         elif joint.kind in ("plane weld", "fillet") and a.id != b.id:
             out += _gap(joint, a, b, distance(of[a.id], of[b.id]), a.frame.origin)
     return out

@@ -61,7 +61,8 @@ def _pad(site: Site, name: str, sign: float, at: float) -> tuple[list[Placed], l
     frame = plan.frame.moved((plan.middle + at, sign * middle, top_of_leg + shop.isolator))
     leg = sign * (plan.leg_y - middle)
     arm = (bolt.inside_width + bolt.rod) / 2
-    wide = bolt.rod + 1.0
+    # A loose hole for a bolt is 2 mm wide of it; between that and a close one the table's clean hole decides.
+    wide = max(bolt.rod + 1.0, min(shop.table.smallest_hole, bolt.rod + 2.0))
     slots: tuple[Contour, ...] = tuple(
         rectangle(wide, wide + SLOT_LONG, wide / 2, (k * PAD_SPACING / 2, leg + m * arm))
         for k in (-1, 1)

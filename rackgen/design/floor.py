@@ -220,7 +220,7 @@ def _strips(site: Site, panels: list[str], cuts: list[float]) -> tuple[list[Plac
             for k, panel_id in enumerate(panels):
                 # The strip lies on this panel from here to there, fore and aft of mid-length.
                 first, last = max(low, cuts[k]), min(high, cuts[k + 1])
-                if last - first < ON_PANEL and high - low >= ON_PANEL or last < first - 1e-6:
+                if (last - first < ON_PANEL and high - low >= ON_PANEL) or last < first - 1e-6:
                     continue
                 x = (first + last) / 2
                 on_it = (b - a) / 2 if high - low < ON_PANEL else abs(x - float(begin[0]))

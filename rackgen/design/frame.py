@@ -6,7 +6,7 @@ import math
 
 from rackgen.design.choose import od
 from rackgen.design.hoop import Leg, hoop
-from rackgen.design.rear import RearEnd
+from rackgen.design.rear import RearEnd, axis_at
 from rackgen.design.site import VENT, Site, bent, hole_toward, straight, tube_of, vented, with_holes
 from rackgen.design.sleeve import PLUG_FROM_END, PLUG_HOLE, sleeve, sleeve_length
 from rackgen.design.spread import PAD_LENGTH
@@ -139,7 +139,7 @@ def _cross_bars(site: Site, main: Placed, tails: list[Placed]) -> tuple[list[Pla
     bars: list[Placed] = []
     joints: list[Joint] = []
     for i, x in enumerate(plan.bars):
-        ends: list[Vec] = [leg_point(site, end, x) for end in plan.rear]
+        ends: list[Vec] = [axis_at(plan.frame, end.y, end.drop, x) for end in plan.rear]
         name = f"frame.bar[{i + 1}]"
         bar = straight(Frame(), name, "cross bar", 2, choice.frame, ends[0], ends[1])
         saddles = [plan.frame.point((c.x, c.y, 0.0)) for c in plan.carriers if c.bar == i]
@@ -161,14 +161,6 @@ def _cross_bars(site: Site, main: Placed, tails: list[Placed]) -> tuple[list[Pla
             )
         bars.append(bar)
     return bars, joints
-
-
-def leg_point(site: Site, end: RearEnd, x: float) -> Vec:
-    """Return the point of a leg's axis at X of the rack's frame, in the vehicle frame; a drop is followed."""
-    if end.drop is None or x <= end.drop.at:
-        return site.plan.frame.point((x, end.y, 0.0))
-    fall = (x - end.drop.at) * math.tan(math.radians(end.drop.angle))
-    return site.plan.frame.point((x, end.y, -fall))
 
 
 def _under(tube: Placed, point: Vec) -> bool:

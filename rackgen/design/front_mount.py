@@ -2,34 +2,29 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 
 from rackgen.design.breaks import breaks_for
 from rackgen.design.choose import thickness
 from rackgen.design.rivets import set_rivet
-from rackgen.design.seat import Carrier, plate_height, round_up
+from rackgen.design.seat import DRILL_ROOM, HOLE_ROW, Carrier, plate_height, round_up, skin_normal
 from rackgen.design.site import Site, straight
 from rackgen.errors import Finding, Level
 from rackgen.geom.breaks import folded_frame
-from rackgen.geom.frame import Array, Frame, Vec, unit, vec
+from rackgen.geom.frame import Frame, Vec, vec
 from rackgen.geom.outline import Contour, rectangle
 from rackgen.parts.kinds import Bought, CutPlate, PadShape, PlateHole
 from rackgen.parts.place import along
 from rackgen.parts.rack import AtEnd, Group, Joint, OnFace, Placed
-from rackgen.spec.vehicle import FrontMount
 
 ALONG = 100.0
 ACROSS = 120.0
 CORNER = 12.0
 EDGE = 15.0
-ROW_PITCH = 35.0
-DRILL_ROOM = 27.0
+BESIDE_BREAK = 11.5
 BEDDING_DENSITY = 1400.0
-"""A mount plate along its tube and across it, corner radius, hole to edge, pitch of a row of holes, and room for
-drill and rivet gun beside a tube with 2 to spare for the plate's tilt, mm; density of sealant, kg/m³ (common
-practice, no source)."""
+"""A mount plate along its tube and across it, corner radius, hole to edge, and the inner holes of a row that a break
+runs through, mm; density of sealant, kg/m³ (common practice, no source)."""
 
 
 def front_mounts(site: Site) -> Group:
@@ -66,24 +61,23 @@ def front_mounts(site: Site) -> Group:
     return Group(tuple(members), tuple(joints), keys, tuple(findings))
 
 
-def skin_normal(mount: FrontMount) -> Array:
-    """Return the outward unit normal of the skin at a front mount, vehicle frame."""
-    return unit((math.tan(math.radians(mount.pitch)), math.tan(math.radians(mount.roll)), 1.0))
-
-
 def _plate(site: Site, carrier: Carrier) -> tuple[Placed, tuple[Finding, ...]]:
     mount, choice = carrier.mount, site.choice
-    n = skin_normal(mount)
+    front_x = site.plan.frame.origin[0]
+    n = skin_normal(carrier, site.vehicle.roof, front_x)
     across = np.array((0.0, 1.0, 0.0) if carrier.kind == "leg" else (1.0, 0.0, 0.0))
     at = np.array(
-        [*site.plan.frame.point((carrier.x, carrier.y, 0.0))[:2], plate_height(carrier, site.plan.frame.origin[0])]
+        [*site.plan.frame.point((carrier.x, carrier.y, 0.0))[:2], plate_height(carrier, site.vehicle.roof, front_x)]
     )
     # Under the saddle's axis: the tube's foot on the plane of the skin.
     frame = Frame.of(at + n * site.shop.bedding, across - float(across @ n) * n, n)
     row = max(ACROSS / 2 - EDGE, round_up(choice.frame_od / 2 + DRILL_ROOM, 5.0))
     outline = rectangle(2 * (row + EDGE), ALONG, CORNER)
-    holes = tuple(PlateHole(sx * row, y, choice.rivet.hole) for sx in (-1.0, 1.0) for y in (-ROW_PITCH, 0.0, ROW_PITCH))
     breaks, said = breaks_for(site.vehicle.roof, frame, row + EDGE, ALONG / 2, site.shop.bedding)
+    # A rivet on a break would bear on two slopes: where one runs through the rows, two holes straddle it.
+    through = any(line.direction == 0.0 for line in breaks)
+    places = (-HOLE_ROW, -BESIDE_BREAK, BESIDE_BREAK, HOLE_ROW) if through else (-HOLE_ROW, 0.0, HOLE_ROW)
+    holes = tuple(PlateHole(sx * row, y, choice.rivet.hole) for sx in (-1.0, 1.0) for y in places)
     name = f"mount.{mount.name}.plate"
     part = CutPlate(choice.mount_plate, outline, holes, (), breaks)
     findings = tuple(

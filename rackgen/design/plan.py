@@ -9,12 +9,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-import numpy as np
-
+from rackgen.design.bars import bar_choices, untied
 from rackgen.design.choose import Choice, thickness
+from rackgen.design.drop import drop_bend, standing_high
 from rackgen.design.hoop import Drop
 from rackgen.design.rear import RearEnd, rear_end, spanner_offset, strap_range
-from rackgen.design.seat import Carrier, front_bars, round_up, seat
+from rackgen.design.seat import Carrier, front_bars, seat
 from rackgen.design.spread import pads as place_pads
 from rackgen.design.spread import spread
 from rackgen.errors import BadInput, Finding, Level, Mistake
@@ -22,13 +22,6 @@ from rackgen.geom.frame import Frame
 from rackgen.spec.rack import RackSpec
 from rackgen.spec.shop import Shop
 from rackgen.spec.vehicle import Vehicle
-
-BAR_STEP = 10.0
-LONGEST_OPEN = 1000.0
-DROP_FROM = 80.0
-DROP_TO = 54.0
-"""Shop practice, mm: common practice, no source. In order: step of cross bar places; longest stretch of frame without
-a cross bar; a leg's height over the roof from which it gets a drop bend, and the height it drops to."""
 
 
 @dataclass(frozen=True)
@@ -78,24 +71,25 @@ def plan(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> tuple[
     frame = seat(spec, shop, vehicle, choice, leg_y, front_x, bars, carriers)
     sides = list(zip(sorted(vehicle.rear, key=lambda m: m.at[1]), (-leg_y, leg_y), _reaches(spec, choice), strict=True))
 
-    def ends(drops: tuple[Drop | None, Drop | None]) -> tuple[tuple[RearEnd, RearEnd], list[Finding]]:
+    def ends(drop: Drop | None) -> tuple[tuple[RearEnd, RearEnd], list[Finding]]:
         (left, a), (right, b) = (
-            rear_end(mount, vehicle.roof, spec, shop, choice, frame, y, drop, reach)
-            for (mount, y, reach), drop in zip(sides, drops, strict=True)
+            rear_end(mount, vehicle.roof, spec, shop, choice, frame, y, drop, reach) for mount, y, reach in sides
         )
         return (left, right), [*a, *b]
 
-    rear, said = ends((None, None))
-    middle = round((min(r.reach for r in rear) - choice.frame_od / 2) / 2 - spec.basket.forward)
-    pads_to = middle + spec.basket.length / 2
-    drops = tuple(_drop(spec, choice, frame, r, pads_to) for r in rear)
-    if any(drops):
-        rear, said = ends((drops[0], drops[1]))
-    findings += said
-    if spec.frame.cross_bars is None:
-        bars = _all_bars(choice, bars, rear)
+    straight, _ = ends(None)
+    middle = round((min(r.reach for r in straight) - choice.frame_od / 2) / 2 - spec.basket.forward)
+    basket_rear = middle + spec.basket.length / 2
+    drop, doubts = drop_bend(spec, choice, vehicle.roof, straight, basket_rear, lambda d: ends(d)[0])
+    rear, said = ends(drop)
+    findings += [*doubts, *said, *standing_high(rear)]
+    flat_to = min(r.flat_to for r in rear)
+    rows = bar_choices(spec, choice, vehicle.roof, frame, bars, rear)
+    saddles = tuple(c.x for c in carriers if c.kind == "leg")
+    tries = [(row, *place_pads(spec, choice, (*row, *saddles), middle, flat_to)) for row in rows]
+    bars, pads, homeless = next((t for t in tries if not t[2]), tries[0])
+    findings += [*homeless, *untied(choice, bars, rear)]
     bearers, uprights, end_uprights = spread(spec, choice)
-    pads = place_pads(spec, choice, bars, middle, min(r.flat_to for r in rear), findings)
     ring_z = choice.frame_od / 2 + shop.isolator + thickness(choice.pad) + choice.ring_od / 2
     rise = spec.basket.height - choice.ring_od
     found = Plan(
@@ -168,35 +162,3 @@ def _reaches(spec: RackSpec, choice: Choice) -> tuple[float | None, float | None
         None if leg is None else leg - choice.frame_od / 2 for leg in (spec.frame.left_leg, spec.frame.right_leg)
     )
     return left, right
-
-
-def _drop(spec: RackSpec, choice: Choice, frame: Frame, end: RearEnd, pads_to: float) -> Drop | None:
-    """Return the drop bend of a leg that would stand too high over the roof, or that was asked for."""
-    high = math.isfinite(end.above_roof) and end.above_roof > DROP_FROM
-    if spec.frame.leg == "straight" or (spec.frame.leg != "drop" and not high):
-        return None
-    fall = (end.above_roof if math.isfinite(end.above_roof) else 2 * DROP_TO) - DROP_TO
-    run_to = end.fold_begin
-    for degrees in np.arange(1.0, 45.5, 0.5):
-        back = choice.frame_die.clr * math.tan(math.radians(float(degrees)) / 2)
-        at = max(pads_to - 0.25 * spec.basket.length, choice.frame_die.clr * 2) + back
-        if (run_to - at) * math.tan(math.radians(float(degrees))) >= fall:
-            return Drop(round_up(at, 5.0), float(degrees))
-    return Drop(round_up(run_to / 2, 5.0), 45.0)
-
-
-def _all_bars(choice: Choice, bars: tuple[float, ...], rear: tuple[RearEnd, RearEnd]) -> tuple[float, ...]:
-    """Return the front bars, one ahead of the straps, and equally spaced ones where the frame would be too open."""
-    front = min(r.strap_front if r.drop is None else _on_rack(r, r.strap_front - choice.frame_od) for r in rear)
-    last = math.floor((front - choice.frame_od) / BAR_STEP + 1e-6) * BAR_STEP
-    stops = [0.0, *bars, last]
-    out: list[float] = [*bars]
-    for a, b in zip(stops[-2:-1], stops[-1:], strict=True):
-        between = math.ceil((b - a) / LONGEST_OPEN) - 1
-        out += [round((a + (b - a) * k / (between + 1)) / BAR_STEP) * BAR_STEP for k in range(1, between + 1)]
-    return (*out, last)
-
-
-def _on_rack(end: RearEnd, along: float) -> float:
-    """Return X in the rack's frame of a place along a leg's last straight."""
-    return along if end.drop is None else end.drop.at + along * math.cos(math.radians(end.drop.angle))

@@ -30,10 +30,10 @@ PACKER_GAP = 0.5
 WRAP_BELOW = 1.0
 RIVET_PITCH = 24.0
 BELOW_PACKER = 3.5
-"""Length of a strap's top flat, its inside fold radius, how far the leg runs past it, and the room from a ring's side to
-a U-bolt leg's axis so that a ring spanner goes over the nut; how much of a strap lies on the body at least; length of
-a packer, its gap to the wrap, how far below the upper end of the body's flat the wrap begins, the pitch of two rivets,
-and how far the strap runs past the packer; mm: common practice, no source."""
+"""Length of a strap's top flat, its inside fold radius, how far the leg runs past it, and the room from a ring's side
+to a U-bolt leg's axis so that a ring spanner goes over the nut; how much of a strap lies on the body at least; length
+of a packer, its gap to the wrap, how far below the upper end of the body's flat the wrap begins, the pitch of two
+rivets, and how far the strap runs past the packer; mm: common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -71,6 +71,8 @@ class RearEnd:
         mount: the rear mount.
         y: of the leg's axis, rack frame.
         drop: the leg's drop bend, or None.
+        flat_to: X of the rack's frame up to which the leg is straight and free for clamps, from the front tube's axis.
+        drop_to: X of the rack's frame where the drop bend ends; `flat_to` without one.
         leg: frame of the leg's last straight in the vehicle frame: X along it, Z up off it, origin on its axis where
             the rack's front tube or the drop's corner is.
         strap_front: along, the strap's front edge.
@@ -86,6 +88,8 @@ class RearEnd:
     mount: RearMount
     y: float
     drop: Drop | None
+    flat_to: float
+    drop_to: float
     leg: Frame
     strap_front: float
     fold_begin: float
@@ -102,11 +106,6 @@ class RearEnd:
         if self.drop is None:
             return self.end
         return self.drop.at + self.end * math.cos(math.radians(self.drop.angle))
-
-    @property
-    def flat_to(self) -> float:
-        """X up to which the leg is straight and free for clamps, from the front tube's axis, mm."""
-        return self.strap_front if self.drop is None else self.drop.at
 
 
 def spanner_offset(choice: Choice) -> float:
@@ -135,6 +134,12 @@ def leg_frame(rack: Frame, y: float, drop: Drop | None) -> Frame:
     a = math.radians(drop.angle)
     here = rack.moved((drop.at, y, 0.0))
     return Frame.of(here.origin, here.direction((math.cos(a), 0.0, -math.sin(a))), rack.z)
+
+
+def axis_at(rack: Frame, y: float, drop: Drop | None, x: float) -> Vec:
+    """Return the point of a leg's axis at X of the rack's frame, vehicle frame; a drop is followed to its corner."""
+    fall = 0.0 if drop is None else max(0.0, x - drop.at) * math.tan(math.radians(drop.angle))
+    return rack.point((x, y, -fall))
 
 
 def rear_end(
@@ -240,6 +245,24 @@ def rear_end(
     first, last = roof.span()
     skin = roof.height(float(np.clip(under[0], first, last)), under[1])
     above = float(under[2] - skin)
+    flat_to = drop_to = begin - STRAP_TOP
+    if drop is not None:
+        bend = math.radians(drop.angle)
+        back = choice.frame_die.clr * math.tan(bend / 2)
+        flat_to, drop_to = drop.at - back, drop.at + back * math.cos(bend)
     return RearEnd(
-        mount, y, drop, leg, begin - STRAP_TOP, begin, end, fold, body_flat, vec(down), vec(out), above
+        mount,
+        y,
+        drop,
+        flat_to,
+        drop_to,
+        leg,
+        begin - STRAP_TOP,
+        begin,
+        end,
+        fold,
+        body_flat,
+        vec(down),
+        vec(out),
+        above,
     ), tuple(findings)

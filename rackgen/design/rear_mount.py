@@ -26,8 +26,8 @@ SIDE_HOLE = 22.0
 SIDE_SPREAD = 12.0
 BRACE_DOWN = 50.0
 BRACE_FORWARD = 98.0
-"""The wrap's two flats; corner radius of bar ends; the wrap's own rivets on the body's side; how far down and forward of
-the strap's inner corner its brace stands; mm (common practice, no source)."""
+"""The wrap's two flats; corner radius of bar ends; the wrap's own rivets on the body's side; how far down and forward
+of the strap's inner corner its brace stands; mm (common practice, no source)."""
 
 
 def rear_mounts(site: Site) -> Group:

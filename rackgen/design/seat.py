@@ -9,14 +9,22 @@ import numpy as np
 
 from rackgen.design.choose import Choice, thickness
 from rackgen.errors import Finding, Level
-from rackgen.geom.frame import Frame
+from rackgen.geom.frame import Array, Frame, unit
+from rackgen.geom.surface import Roof
 from rackgen.spec.rack import RackSpec
 from rackgen.spec.shop import Shop
 from rackgen.spec.vehicle import FrontMount, Vehicle
 
 LEAST_STUB = 40.0
 STUB_STEP = 5.0
-"""Shortest saddle, and the step of saddle heights, mm (common practice, no source)."""
+HOLE_ROW = 35.0
+DRILL_ROOM = 27.0
+ROW = 20.0
+STRAP_ZONE = 150.0
+"""Shortest saddle, and the step of saddle heights; from a mount plate's middle to the last hole along its tube, and
+room for drill and rivet gun beside a tube with 2 to spare for the plate's tilt; spacing of the places where the frame
+is held over the roof, and the stretch before the rear face where straps hang under the legs; mm (common practice, no
+source)."""
 
 
 def round_up(value: float, step: float) -> float:
@@ -83,7 +91,11 @@ def _options(
     x, y = mount.at[0] - front_x, mount.at[1]
     zone_x, zone_y = mount.zone
     side = math.copysign(1.0, y)
-    tries = [(Carrier(mount, "bar", i, bar, side * min(abs(y), inner)), bar - x) for i, bar in enumerate(bars)]
+    # On a cross bar the plate's last holes should be clear of the leg, which stands nearer where the skin leans to it,
+    # as far as the zone allows.
+    leans = (LEAST_STUB + od) * max(0.0, math.tan(math.radians(mount.roll * side)))
+    roomy = max(min(abs(y), leg_y - od / 2 - HOLE_ROW - DRILL_ROOM - leans), abs(y) - zone_y)
+    tries = [(Carrier(mount, "bar", i, bar, side * min(roomy, inner)), bar - x) for i, bar in enumerate(bars)]
     tries.append((Carrier(mount, "back", -1, 0.0, side * min(abs(y), leg_y - clr - od)), -x))
     out = [
         (c, max(abs(dx) - zone_x, abs(c.y - y) - zone_y, 0.0), math.hypot(dx, c.y - y)) for c, dx in tries
@@ -126,23 +138,48 @@ def seat(
     stack = shop.bedding + thickness(choice.mount_plate)
     need: list[float] = []
     across = np.linspace(-leg_y, leg_y, 61)
-    rows = np.array([(x, y) for x in (0.0, *bars) for y in across])
-    legs = np.array([(x, y) for x in np.linspace(0.0, 400.0, 21) for y in (-leg_y, leg_y)])
-    for places, below in ((rows, tube + spec.gaps.tube), (legs, tube + choice.u_bolt.rod + spec.gaps.bow)):
+    length = np.arange(0.0, min(m.at[0] for m in vehicle.rear) - front_x, ROW)
+    # Where cross bars are not placed by hand, one may come to stand anywhere.
+    under = (0.0, *bars) if spec.frame.cross_bars is not None else (0.0, *bars, *length)
+    rows = np.array([(x, y) for x in under for y in across])
+    legs = np.array([(x, y) for x in length for y in (-leg_y, leg_y)]).reshape(-1, 2)
+    straps = legs[legs[:, 0] > np.max(length, initial=0.0) - STRAP_ZONE]
+    bow = max(spec.gaps.tube, choice.u_bolt.rod + spec.gaps.bow)
+    strap = thickness(choice.strap) + spec.gaps.tube
+    for places, below in ((rows, tube + spec.gaps.tube), (legs, tube + bow), (straps, tube + strap)):
         x, y = front_x + places[:, 0] * along[0], places[:, 1]
         skin = vehicle.roof.height(x, y)
         zx, zy = vehicle.roof.slope(x, y)
         level = skin + below * np.sqrt(1 + zx**2 + zy**2) - places[:, 0] * along[2]
         need += [float(z) for z in level[np.isfinite(level)]]
     floor = max(need, default=-math.inf)
-    tops = [plate_height(c, front_x) + stack - c.x * along[2] for c in carriers]
+    tops = [plate_height(c, vehicle.roof, front_x) + stack - c.x * along[2] for c in carriers]
     stub = max(LEAST_STUB, floor - tube - max(tops, default=floor - tube - LEAST_STUB))
     z = max(tops, default=floor) + round_up(stub, STUB_STEP) + tube
     return Frame.of((front_x, 0.0, z), along, (0, 0, 1))
 
 
-def plate_height(carrier: Carrier, front_x: float) -> float:
-    """Return the height of the roof's skin under a saddle, vehicle frame, mm: on the plane measured at the mount."""
+def plate_height(carrier: Carrier, roof: Roof, front_x: float) -> float:
+    """Return the height of the roof's skin under a saddle, vehicle frame, mm.
+
+    It is what was measured at the mount and, where the saddle stands elsewhere in its zone, as much higher or lower as
+    the roof's surface is there.
+    """
     m = carrier.mount
-    dx, dy = front_x + carrier.x - m.at[0], carrier.y - m.at[1]
-    return m.at[2] - math.tan(math.radians(m.pitch)) * dx - math.tan(math.radians(m.roll)) * dy
+    x, y = front_x + carrier.x, carrier.y
+    there, here = (float(roof.height(*place)) for place in ((x, y), m.at[:2]))
+    if math.isfinite(there - here):
+        return m.at[2] + there - here
+    return m.at[2] - math.tan(math.radians(m.pitch)) * (x - m.at[0]) - math.tan(math.radians(m.roll)) * (y - m.at[1])
+
+
+def skin_normal(carrier: Carrier, roof: Roof, front_x: float) -> Array:
+    """Return the outward unit normal of the skin under a saddle, vehicle frame: as read, turned as the roof turns."""
+    m = carrier.mount
+    slopes = np.array([-math.tan(math.radians(m.pitch)), -math.tan(math.radians(m.roll))])
+    there, here = (
+        np.array([float(s) for s in roof.slope(*place)]) for place in ((front_x + carrier.x, carrier.y), m.at[:2])
+    )
+    if np.isfinite(there - here).all():
+        slopes += there - here
+    return unit((-slopes[0], -slopes[1], 1.0))

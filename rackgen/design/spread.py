@@ -15,8 +15,11 @@ PAD_LENGTH = 90.0
 PAD_SPACING = 50.0
 PAD_FROM_END = 240.0
 BOLT_ROOM = 6.0
+LONGEST_SPAN = 1200.0
+BETWEEN_PADS = 20.0
 """Largest bay between bearers; length of a clamp pad and the spacing of its two U-bolts; its middle from the basket's
-end; room between a U-bolt and a cross bar's weld; mm (common practice, no source)."""
+end; room between a U-bolt and a cross bar's weld; longest stretch of ring between two pads, and least room
+between them; mm (common practice, no source)."""
 
 
 def spread(spec: RackSpec, choice: Choice) -> tuple[tuple[float, ...], tuple[float, ...], tuple[float, ...]]:
@@ -43,11 +46,25 @@ def spread(spec: RackSpec, choice: Choice) -> tuple[tuple[float, ...], tuple[flo
 
 
 def pads(
-    spec: RackSpec, choice: Choice, bars: tuple[float, ...], middle: float, flat_to: float, findings: list[Finding]
-) -> tuple[float, ...]:
-    """Return the clamp pads' places from mid-length: near the usual ones, clear of bars, bends, butts and straps."""
+    spec: RackSpec, choice: Choice, tubes: tuple[float, ...], middle: float, flat_to: float
+) -> tuple[tuple[float, ...], tuple[Finding, ...]]:
+    """Return the clamp pads' places from mid-length: near the usual ones, clear of bars, bends, butts and straps.
+
+    A long basket gets two more a side between its ends, lest its sides sag.
+
+    Args:
+        spec: the basket, and pads placed by hand.
+        choice: of stock.
+        tubes: X of the cross bars, and of saddles under a leg, rack frame, mm.
+        middle: X of mid-length.
+        flat_to: X up to which the legs are straight and free.
+
+    Returns:
+        The places, and a stop for each that was not found; it is then the usual one.
+    """
     if spec.basket.pads is not None:
-        return spec.basket.pads
+        return spec.basket.pads, ()
+    findings: list[Finding] = []
     basket, bolt = spec.basket, choice.u_bolt
     half = PAD_LENGTH / 2
     outer = basket.length / 2 - choice.ring_od / 2 - choice.ring_die.clr - half
@@ -55,16 +72,22 @@ def pads(
     clear = choice.frame_od / 2 + bolt.rod + BOLT_ROOM
     usual = min(max(basket.length / 2 - PAD_FROM_END, inner), outer)
 
+    out: list[float] = []
+
     def free(at: float) -> bool:
         legs = [middle + at + k * PAD_SPACING / 2 for k in (-1, 1)]
         on_leg = legs[0] >= choice.frame_die.clr + bolt.rod and middle + at + half <= flat_to - bolt.rod
-        return on_leg and all(abs(leg - bar) >= clear for leg in legs for bar in bars)
+        apart = all(abs(at - other) >= PAD_LENGTH + BETWEEN_PADS for other in out)
+        return on_leg and apart and all(abs(leg - tube) >= clear for leg in legs for tube in tubes)
 
-    out: list[float] = []
-    for sign in (-1.0, 1.0):
+    wanted = [-usual, usual]
+    if 2 * usual > LONGEST_SPAN:
+        wanted = [-usual, usual, -usual / 3, usual / 3]
+    for place in wanted:
+        sign = math.copysign(1.0, place)
         tries = [sign * d for d in np.arange(math.ceil(inner), math.floor(outer) + 1, 1.0)]
-        good = sorted((t for t in tries if free(float(t))), key=lambda t: (abs(t - sign * usual), t))
-        out.append(float(good[0]) if good else sign * usual)
+        good = sorted((t for t in tries if free(float(t))), key=lambda t: (abs(t - place), t))
+        out.append(float(good[0]) if good else place)
         if not good:
             findings.append(
                 Finding(
@@ -76,4 +99,4 @@ def pads(
                     help="move the basket with basket.forward, shorten it, or move a cross bar",
                 )
             )
-    return tuple(out)
+    return tuple(sorted(out)), tuple(findings)
