@@ -7,7 +7,7 @@ import numpy as np
 from rackgen.design.breaks import breaks_for
 from rackgen.design.choose import thickness
 from rackgen.design.rivets import set_rivet
-from rackgen.design.seat import DRILL_ROOM, HOLE_ROW, Carrier, plate_height, round_up, skin_normal
+from rackgen.design.seat import DRILL_ROOM, HOLE_ROW, LEAST_STUB, Carrier, plate_height, round_up, skin_normal
 from rackgen.design.site import Site, straight
 from rackgen.errors import Finding, Level
 from rackgen.geom.breaks import folded_frame
@@ -71,7 +71,9 @@ def _plate(site: Site, carrier: Carrier) -> tuple[Placed, tuple[Finding, ...]]:
     )
     # Under the saddle's axis: the tube's foot on the plane of the skin.
     frame = Frame.of(at + n * site.shop.bedding, across - float(across @ n) * n, n)
-    row = max(ACROSS / 2 - EDGE, round_up(choice.frame_od / 2 + DRILL_ROOM, 5.0))
+    # Seen along the drill the tube stands nearer the holes where the plate tilts across it.
+    nearer = (LEAST_STUB + choice.frame_od / 2) * abs(float(n @ across)) / float(n[2])
+    row = max(ACROSS / 2 - EDGE, round_up(choice.frame_od / 2 + DRILL_ROOM + nearer, 5.0))
     outline = rectangle(2 * (row + EDGE), ALONG, CORNER)
     breaks, said = breaks_for(site.vehicle.roof, frame, row + EDGE, ALONG / 2, site.shop.bedding)
     # A rivet on a break would bear on two slopes: where one runs through the rows, two holes straddle it.

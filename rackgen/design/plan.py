@@ -7,7 +7,7 @@ right, Z up off that plane; mm.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from rackgen.design.bars import bar_choices, untied
 from rackgen.design.choose import Choice, thickness
@@ -88,6 +88,7 @@ def plan(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> tuple[
     saddles = tuple(c.x for c in carriers if c.kind == "leg")
     tries = [(row, *place_pads(spec, choice, (*row, *saddles), middle, flat_to)) for row in rows]
     bars, pads, homeless = next((t for t in tries if not t[2]), tries[0])
+    carriers = tuple(replace(c, bar=bars.index(c.x)) if c.kind == "bar" else c for c in carriers)
     findings += [*homeless, *untied(choice, bars, rear)]
     bearers, uprights, end_uprights = spread(spec, choice)
     ring_z = choice.frame_od / 2 + shop.isolator + thickness(choice.pad) + choice.ring_od / 2

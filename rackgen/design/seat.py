@@ -101,7 +101,8 @@ def _options(
         (c, max(abs(dx) - zone_x, abs(c.y - y) - zone_y, 0.0), math.hypot(dx, c.y - y)) for c, dx in tries
     ]  # fmt: skip
     on_leg = Carrier(mount, "leg", -1, max(x, clr + od), side * leg_y)
-    beyond = max(abs(on_leg.x - x) - zone_x, abs(on_leg.y - y) - zone_y, 0.0)
+    beside_bar = 2 * od - min((abs(on_leg.x - bar) for bar in bars), default=math.inf)
+    beyond = max(abs(on_leg.x - x) - zone_x, abs(on_leg.y - y) - zone_y, beside_bar, 0.0)
     return [*out, (on_leg, beyond, math.hypot(on_leg.x - x, on_leg.y - y))]
 
 
