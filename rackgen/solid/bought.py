@@ -49,12 +49,12 @@ def _stepped(*steps: tuple[float, float], top: float) -> Contour:
 
 
 def _u_bolt(shape: UBoltShape) -> Solid:
+    straight = shape.leg - shape.bow
+    if straight <= 0 or abs(shape.bow - shape.inside_width / 2) > 1e-6:
+        raise SolidError("a U-bolt has a half-round bow as wide as its legs stand apart, and legs beyond it")
+    # Down one leg, half round toward +Y in two quarters, up the other leg.
     arm = shape.bow + shape.rod / 2
-    legs, between = shape.leg - shape.bow, shape.inside_width - 2 * shape.bow
-    if legs < 0 or between < -1e-9:
-        raise SolidError("a U-bolt whose bow is wider than its legs stand apart, or longer than they are")
-    # Down one leg, a quarter turn, across, a quarter turn, up the other leg; towards +Y as seen by the rod.
-    rod = Spine((legs, max(between, 0.0), legs), (Bend(90.0, arm), Bend(90.0, arm)))
+    rod = Spine((straight, 0.0, straight), (Bend(90.0, arm), Bend(90.0, arm)))
     side = (shape.inside_width + shape.rod) / 2
     top = Frame.of((0.0, -side, shape.leg - shape.drop), (0.0, 0.0, -1.0), (0.0, 1.0, 0.0))
     bodies = [kernel.moved(kernel.pipe(pieces(rod), shape.rod / 2, 0.0), top)]
