@@ -79,7 +79,7 @@ def _pad(site: Site, name: str, sign: float, at: float) -> tuple[list[Placed], l
     ring = site.member(f"basket.lower.{'front' if at < 0 else 'rear'}")
     on_ring = site.basket.point((at, sign * ring_y(site.spec, choice), 0.0))
     on_leg = plan.frame.point((plan.middle + at, sign * plan.leg_y, 0.0))
-    hoop = site.member("frame.hoop")
+    hoop = site.leg_at(sign, plan.middle + at)
     joints = [
         Joint(f"{name}.pad", "fillet", OnFace(pad.id, "top", 0.0, 0.0), along(ring, on_ring, site.down),
               fixing="fillet both sides of the ring, welded on before the bearers"),
@@ -129,7 +129,7 @@ def _stop(site: Site, name: str, sign: float, at: float, facing: float, pad: Pla
     leg = plan.frame.point((x, sign * plan.leg_y, 0.0))
     return stop, [
         Joint(f"{name}.leg", "fillet", OnFace(name, "edge", STOP_LENGTH / 2, 0.0),
-              along(site.member("frame.hoop"), leg, site.up),
+              along(site.leg_at(sign, x), leg, site.up),
               fixing="fillet both sides, to the leg only"),
         Joint(f"{name}.pad", "contact", OnFace(name, "edge", STOP_LENGTH / 2, 0.0), OnFace(pad.id, "edge", 0.0, 0.0),
               None, 0, "vehicle", "bears on the pad's edge"),

@@ -39,7 +39,7 @@ def drop_bend(
         choice: of stock.
         roof: the vehicle's roof.
         straight: both rear ends without a drop.
-        basket_rear: X of the basket's rear end, rack frame, mm.
+        basket_rear: X of the basket's rear end, rack frame, and what room is wanted behind the clamps besides, mm.
         ends: both rear ends with a drop.
     """
     wish = spec.frame.leg

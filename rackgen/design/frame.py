@@ -7,9 +7,9 @@ import math
 from rackgen.design.choose import od
 from rackgen.design.hoop import Leg, hoop
 from rackgen.design.rear import RearEnd, axis_at
+from rackgen.design.seat import Carrier
 from rackgen.design.site import VENT, Site, bent, hole_toward, straight, tube_of, vented, with_holes
 from rackgen.design.sleeve import PLUG_FROM_END, PLUG_HOLE, sleeve, sleeve_length
-from rackgen.design.spread import PAD_LENGTH
 from rackgen.errors import BadInput, Finding, GeometryError, Mistake
 from rackgen.geom import spine
 from rackgen.geom.frame import Frame, Vec, vec
@@ -35,7 +35,7 @@ def frame(site: Site) -> Group:
     """
     plan, choice = site.plan, site.choice
     tube = choice.frame_od / 2
-    stop = _tail_at(site)
+    stop = plan.butt
     legs = [_leg(end, tube, stop) for end in plan.rear]
     try:
         line, inner = hoop(2 * plan.leg_y + 2 * tube, legs[0], legs[1], 2 * tube, choice.frame_die.clr)
@@ -48,12 +48,13 @@ def frame(site: Site) -> Group:
     tails: list[Placed] = []
     holes: list[TubeHole] = []
     total = spine.length(line)
+    under = [c for c in plan.carriers if c.kind != "bar"]
+    behind = [c for c in under if stop is not None and c.x >= stop]
+    ahead = [c for c in under if c not in behind]
     for side, end, letter in zip(SIDES, plan.rear, ("A", "B"), strict=True):
         last = main
         if stop is not None:
-            tail = straight(
-                plan.frame, f"frame.tail.{side}", "leg tail", 1, choice.frame, (stop, end.y, 0), (end.reach, end.y, 0)
-            )
+            tail = _tail(site, side, end, stop)
             butt = plan.frame.moved((stop, end.y, 0.0))
             more, made, said = sleeve(
                 f"frame.sleeve.{side}", choice.frame, site.shop, butt,
@@ -72,16 +73,11 @@ def frame(site: Site) -> Group:
         if last is main:
             holes.append(drain)
         else:
-            tails.append(with_holes(last, [drain]))
+            tails.append(with_holes(last, [drain, *_saddle_vents(site, last, [c for c in behind if c.y * end.y > 0])]))
         cap, fit = _cap(site, side, end, last)
         members.append(cap)
         joints.append(fit)
-    holes += [
-        hole_toward(main, nearest_along(main, plan.frame.point((c.x, c.y, 0.0))), site.down, VENT, "vent")
-        for c in plan.carriers
-        if c.bar < 0
-    ]
-    main = with_holes(main, holes)
+    main = with_holes(main, [*holes, *_saddle_vents(site, main, ahead)])
     bars, coped = _cross_bars(site, main, tails)
     keys = {p.id: ("frame",) for p in (main, *tails, *bars, *members)}
     return Group((main, *tails, *bars, *members), (*joints, *coped), keys, tuple(findings))
@@ -101,22 +97,27 @@ def plug_holes(section: object, end: float, sign: float) -> list[TubeHole]:
 
 
 def _leg(end: RearEnd, tube: float, stop: float | None) -> Leg:
-    return Leg((end.reach if stop is None else stop) + tube, drop=end.drop)
+    return Leg(end.reach + tube, drop=end.drop) if stop is None else Leg(stop + tube)
 
 
-def _tail_at(site: Site) -> float | None:
-    """Return X of the butts when the legs are continued by tails: asked for, or the hoop is longer than a stick."""
-    plan, choice, wish = site.plan, site.choice, site.spec.frame.leg
-    if wish in ("straight", "drop") or any(end.drop is not None for end in plan.rear):
-        return None
-    reach = max(end.reach for end in plan.rear)
-    clr = choice.frame_die.clr
-    long = 2 * plan.leg_y + 2 * reach - 4 * clr + math.pi * clr + 2 * site.shop.trim
-    if wish == "auto" and long <= choice.frame.stick - 2 * site.shop.saw.end_trim:
-        return None
-    pad_end = plan.middle + max(plan.pads) + PAD_LENGTH / 2
-    room = 1.5 * choice.frame_od + 10
-    return float(round(max(pad_end + room, (pad_end + plan.bars[-1]) / 2)))
+def _saddle_vents(site: Site, tube: Placed, carriers: list[Carrier]) -> list[TubeHole]:
+    """Return vents inside the copes of the saddles under a tube."""
+    points = [site.plan.frame.point((c.x, c.y, 0.0)) for c in carriers]
+    return [hole_toward(tube, nearest_along(tube, p), site.down, VENT, "vent") for p in points]
+
+
+def _tail(site: Site, side: str, end: RearEnd, stop: float) -> Placed:
+    """Return the tube that continues a leg from its butt, with the leg's drop bend where it has one."""
+    frame, name = site.plan.frame, f"frame.tail.{side}"
+    points = [(stop, end.y, 0.0), (end.reach, end.y, 0.0)]
+    if end.drop is not None:
+        fall = (end.reach - end.drop.at) * math.tan(math.radians(end.drop.angle))
+        points = [points[0], (end.drop.at, end.y, 0.0), (end.reach, end.y, -fall)]
+    try:
+        line, inner = spine.from_points(points, site.choice.frame_die.clr)
+    except GeometryError as error:
+        raise BadInput([Mistake(site.spec.name, "frame", 0, "", f"the tail cannot be bent: {error}")]) from error
+    return bent(frame, name, "leg tail", site.choice.frame, line, inner)
 
 
 def _cap(site: Site, side: str, end: RearEnd, last: Placed) -> tuple[Placed, Joint]:
@@ -164,8 +165,8 @@ def _cross_bars(site: Site, main: Placed, tails: list[Placed]) -> tuple[list[Pla
 
 
 def _under(tube: Placed, point: Vec) -> bool:
-    """Return whether a point lies beside the middle of a straight tube, not beyond its ends."""
+    """Return whether a point lies beside the middle of a tube, not beyond its ends."""
     at = nearest_along(tube, point)
-    return 1.0 < at < spine.length(tube_of(tube).spine) - 1.0 and math.dist(
-        tube.frame.point((at, 0.0, 0.0)), point
-    ) < od(tube_of(tube).stock)
+    line = tube_of(tube).spine
+    here = tube.frame.point(spine.frame_at(line, at).origin)
+    return 1.0 < at < spine.length(line) - 1.0 and math.dist(here, point) < od(tube_of(tube).stock)

@@ -39,7 +39,8 @@ def front_mounts(site: Site) -> Group:
         rivets, bed, held, more = fixings(site, f"mount.{carrier.mount.name}", plate, carrier.mount.skin)
         findings += [*said, *more]
         top = f"mount.{carrier.mount.name}.saddle"
-        header = site.member("frame.hoop" if carrier.bar < 0 else f"frame.bar[{carrier.bar + 1}]")
+        on_bar = carrier.kind == "bar"
+        header = site.member(f"frame.bar[{carrier.bar + 1}]") if on_bar else site.leg_at(carrier.y, carrier.x)
         point = site.plan.frame.point((carrier.x, carrier.y, 0.0))
         made = (
             Joint(

@@ -17,6 +17,7 @@ from rackgen.design.rear import RearEnd, rear_end, spanner_offset, strap_range
 from rackgen.design.seat import Carrier, front_bars, seat
 from rackgen.design.spread import pads as place_pads
 from rackgen.design.spread import spread
+from rackgen.design.tails import PAST_BUTT, before_bend, butt, tailed
 from rackgen.errors import BadInput, Finding, Level, Mistake
 from rackgen.geom.frame import Frame
 from rackgen.spec.rack import RackSpec
@@ -34,6 +35,7 @@ class Plan:
         rear: left and right rear ends.
         bars: X of the cross bars, front to rear.
         carriers: one per front mount.
+        butt: X where tails are butted to the legs, or None without tails.
         middle: X of the basket's mid-length.
         ring_z: axis of the lower ring.
         rise: from the lower ring's axis to the upper's.
@@ -48,6 +50,7 @@ class Plan:
     rear: tuple[RearEnd, RearEnd]
     bars: tuple[float, ...]
     carriers: tuple[Carrier, ...]
+    butt: float | None
     middle: float
     ring_z: float
     rise: float
@@ -80,21 +83,25 @@ def plan(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> tuple[
     straight, _ = ends(None)
     middle = round((min(r.reach for r in straight) - choice.frame_od / 2) / 2 - spec.basket.forward)
     basket_rear = middle + spec.basket.length / 2
-    drop, doubts = drop_bend(spec, choice, vehicle.roof, straight, basket_rear, lambda d: ends(d)[0])
+    tails = tailed(spec, shop, choice, leg_y, straight)
+    # Between the last clamp and a drop bend there is room for the butt of a tail.
+    room = before_bend(choice) + PAST_BUTT * choice.frame_od if tails else 0.0
+    drop, doubts = drop_bend(spec, choice, vehicle.roof, straight, basket_rear + room, lambda d: ends(d)[0])
     rear, said = ends(drop)
     findings += [*doubts, *said, *standing_high(rear)]
-    flat_to = min(r.flat_to for r in rear)
+    flat_to = min(r.flat_to for r in rear) - (room if drop is not None else 0.0)
     rows = bar_choices(spec, choice, vehicle.roof, frame, bars, rear)
     saddles = tuple(c.x for c in carriers if c.kind == "leg")
     tries = [(row, *place_pads(spec, choice, (*row, *saddles), middle, flat_to)) for row in rows]
     bars, pads, homeless = next((t for t in tries if not t[2]), tries[0])
     carriers = tuple(replace(c, bar=bars.index(c.x)) if c.kind == "bar" else c for c in carriers)
     findings += [*homeless, *untied(choice, bars, rear)]
+    joint = butt(choice, rear, pads, middle, (*bars, *saddles)) if tails else None
     bearers, uprights, end_uprights = spread(spec, choice)
     ring_z = choice.frame_od / 2 + shop.isolator + thickness(choice.pad) + choice.ring_od / 2
     rise = spec.basket.height - choice.ring_od
     found = Plan(
-        frame, leg_y, rear, bars, carriers, middle, ring_z, rise, bearers, uprights, end_uprights, pads
+        frame, leg_y, rear, bars, carriers, joint, middle, ring_z, rise, bearers, uprights, end_uprights, pads
     )  # fmt: skip
     return found, tuple(findings)
 

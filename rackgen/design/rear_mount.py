@@ -51,7 +51,7 @@ def _one(site: Site, end: RearEnd) -> tuple[list[Placed], list[Joint], list[Find
     packer = _packer(site, end, name)
     brace = _brace(site, end, name)
     bed = _bedding(site, end, name)
-    hoop = site.member(f"frame.tail.{'left' if side < 0 else 'right'}" if site.has("frame.tail.left") else "frame.hoop")
+    hoop = site.leg_at(end.y, end.reach)
     mid = end.leg.point((end.fold_begin - STRAP_TOP / 2, 0.0, 0.0))
     row = rows(site.choice)
     begin = end.body_flat - row.on_body

@@ -56,9 +56,16 @@ class Site:
                     return placed
         raise KeyError(part_id)
 
-    def has(self, part_id: PartId) -> bool:
-        """Return whether an earlier builder made a part."""
-        return any(placed.id == part_id for group in self.so_far for placed in group.members)
+    def leg_at(self, y: float, x: float) -> Placed:
+        """Return the tube of the leg on the side of `y` at X of the rack's frame: the hoop, or the tail behind a butt.
+
+        Raises:
+            KeyError: the frame is not built yet.
+        """
+        butt = self.plan.butt
+        if butt is None or x < butt:
+            return self.member("frame.hoop")
+        return self.member("frame.tail.left" if y < 0 else "frame.tail.right")
 
     def with_group(self, group: Group) -> Site:
         """Return the site after one more builder."""
