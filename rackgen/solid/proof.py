@@ -7,13 +7,15 @@ box, at a tube's ends and holes to lines that must meet metal where the closed f
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from rackgen.errors import SolidError
 from rackgen.geom import cope, spine
 from rackgen.geom.frame import Array, Frame, clock_direction
 from rackgen.parts import measure
-from rackgen.parts.kinds import BentTube, Bought, CutPlate, FoldedBar, Part, UBoltShape
+from rackgen.parts.kinds import BentTube, Bought, CutPlate, FoldedBar, Part, TubeHole, UBoltShape
 from rackgen.solid import kernel
 from rackgen.solid.envelope import envelope
 from rackgen.solid.kernel import Solid
@@ -26,6 +28,9 @@ CLOCKS = 24
 
 LINE = 0.01
 """How far from its place the metal may begin on a line along a tube, or the line stand from its place, mm."""
+
+HOLE = 0.2
+"""How far from its place a hole's edge may be, mm."""
 
 BOX = 0.02
 """How far a solid may stand out of its envelope, mm."""
@@ -118,14 +123,23 @@ def _tube_fault(part: BentTube, solid: Solid) -> str:
         if said:
             return f"end {name}: {said}"
     for i, hole in enumerate(part.holes, start=1):
-        outer, inner = part.fitted.od / 2, part.fitted.inner / 2
-        at = spine.frame_at(part.spine, hole.at)
-        out = np.array(at.direction(clock_direction(hole.clock)))
-        through = first_hits(solid, [np.array(at.origin) + (outer + 1.0) * out], -out)[0]
-        # The line first meets the far wall's inside, or nothing where another hole lies opposite (plug welds in pairs).
-        if through < outer + 1.0 + inner - LINE:
+        if not _hole_is_there(part, solid, hole):
             return f"hole {i} is not where it should be"
     return ""
+
+
+def _hole_is_there(part: BentTube, solid: Solid, hole: TubeHole) -> bool:
+    """Return whether lines through the hole just inside its edge pass the near wall and those just outside meet it."""
+    far = part.fitted.od / 2 + 1.0
+    at = spine.frame_at(part.spine, hole.at)
+    out = np.array(at.direction(clock_direction(hole.clock)))
+    across = np.array(at.direction(clock_direction(hole.clock + 90.0)))
+    round_it = [math.cos(a) * np.array(at.x) + math.sin(a) * across for a in np.radians([0.0, 90.0, 180.0, 270.0])]
+    starts = [
+        np.array(at.origin) + far * out + (hole.diameter / 2 + step) * way for step in (-HOLE, HOLE) for way in round_it
+    ]
+    met = first_hits(solid, starts, -out)
+    return bool(np.all(met[:4] > far) and np.all(met[4:] < far))
 
 
 def _end_fault(part: BentTube, solid: Solid, end: cope.End, frame: Frame, inward: float) -> str:
