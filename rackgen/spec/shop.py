@@ -9,6 +9,21 @@ from rackgen.spec.stock import Expanded, Flat, Rivet, Round, Sheet, Stock, UBolt
 
 
 @dataclass(frozen=True)
+class Measured:
+    """What a test bend of one tube on one die gave.
+
+    Attributes:
+        tube: name of the tube on the shelf.
+        springback: by how much the set angle exceeds a finished bend of 90 deg, degrees; None when not measured.
+        elongation: by how much a bend of 90 deg makes the tube longer, mm; None when not measured.
+    """
+
+    tube: str
+    springback: float | None = None
+    elongation: float | None = None
+
+
+@dataclass(frozen=True)
 class Die:
     """One bending die.
 
@@ -18,6 +33,11 @@ class Die:
         clr: radius to the tube's centreline, mm.
         clamp: straight the clamp needs before a bend, mm.
         tail: straight needed after the last bend, mm.
+        mark_at: what of a bend its mark on the tube stands for: its start, its centre, or what lies at the die's own
+            mark when the bend starts; None when the shop does not say.
+        die_mark_offset: from the mark on the tube on to the start of the bend, mm; only with a die's own mark.
+        keep_clear: radius round the die's centre that the bender takes up, mm; None when the shop does not say.
+        measured: test bends, at most one a tube.
     """
 
     name: str
@@ -25,6 +45,14 @@ class Die:
     clr: float
     clamp: float
     tail: float
+    mark_at: Literal["start", "centre", "die mark"] | None = None
+    die_mark_offset: float | None = None
+    keep_clear: float | None = None
+    measured: tuple[Measured, ...] = ()
+
+    def measured_for(self, tube: str) -> Measured:
+        """Return what test bends of a tube gave, by its name on the shelf; nothing measured when there was none."""
+        return next((m for m in self.measured if m.tube == tube), Measured(tube))
 
 
 @dataclass(frozen=True)

@@ -4,14 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from typing import Annotated, Literal
+from typing import Annotated, Literal, cast
 
 from rackgen.errors import LengthError, Mistake
 from rackgen.spec import limits
-from rackgen.spec.document import Document, written
-from rackgen.spec.fields import About, Amount, Entries, Length, Reading, Table, Words, YesNo, given, refuse, wrong_if
+from rackgen.spec.document import Document, nearest, written
+from rackgen.spec.fields import (
+    About,
+    Amount,
+    Entries,
+    Length,
+    Number,
+    Reading,
+    Table,
+    Words,
+    YesNo,
+    given,
+    refuse,
+    wrong_if,
+)
 from rackgen.spec.places import Path
-from rackgen.spec.shop import Die, Saw, Shop
+from rackgen.spec.shop import Die, Measured, Saw, Shop
 from rackgen.spec.shop import Table as CuttingTable
 from rackgen.spec.stock import Expanded, Flat, Rivet, Round, Sheet, Stock, UBolt
 from rackgen.units import Unit, read_length
@@ -115,6 +128,22 @@ class MeshTable(Table):
 
 
 @dataclass(frozen=True, kw_only=True)
+class MeasuredTable(Table):
+    """What a test bend of one tube on this die gave."""
+
+    tube: Annotated[str, Words("which tube, by its name in this file")]
+    springback: Annotated[
+        float | None, Number("degrees that a bend of 90 finished is set beyond 90", 0, 20, "degrees")
+    ] = None
+    elongation: Annotated[float | None, Length("by how much a bend of 90 degrees lengthens the tube", -10, 50)] = None
+
+    def __post_init__(self) -> None:
+        """Refuse a test bend that measured nothing."""
+        nothing = self.springback is None and self.elongation is None
+        refuse(wrong_if(nothing, "tube", "give springback, elongation or both for it"))
+
+
+@dataclass(frozen=True, kw_only=True)
 class DieTable(Table):
     """A bending die."""
 
@@ -123,10 +152,32 @@ class DieTable(Table):
     clr: Annotated[float, Length("bend radius, to the tube's centreline", 10, 1_500)]
     clamp: Annotated[float, Length("straight that the clamp needs before a bend", 0, 1_000)]
     tail: Annotated[float, Length("straight needed after the last bend", 0, 1_000)]
+    mark_at: Annotated[
+        Literal["start", "centre", "die mark"] | None,
+        About("what a mark on the tube stands for: start or centre of the bend, or the die's own mark"),
+    ] = None
+    die_mark_offset: Annotated[
+        float | None, Length("from the die's own mark on to where the bend starts", -500, 500)
+    ] = None
+    keep_clear: Annotated[float | None, Length("radius round the die's centre that the bender takes up", 0, 3_000)] = (
+        None
+    )
+    measured: Annotated[tuple[MeasuredTable, ...], Entries("test bends, one a tube", limits.PARTS)] = ()
 
     def __post_init__(self) -> None:
-        """Refuse a radius that no tube survives."""
-        refuse(wrong_if(self.clr < self.tube_od, "clr", "a bend radius is not less than the tube's diameter"))
+        """Refuse a radius that no tube survives, and a die's own mark without its place."""
+        own = self.mark_at == "die mark"
+        refuse(
+            wrong_if(self.clr < self.tube_od, "clr", "a bend radius is not less than the tube's diameter"),
+            wrong_if(own and self.die_mark_offset is None, "mark_at", "give die_mark_offset with it"),
+            wrong_if(
+                not own and self.die_mark_offset is not None, "die_mark_offset", 'it goes with mark_at = "die mark"'
+            ),
+        )
+
+    def record(self) -> Die:
+        """Return the record."""
+        return Die(**given(self, "measured"), measured=tuple(Measured(**given(m)) for m in self.measured))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -228,7 +279,7 @@ class ShopFile(Table):
             name=self.name,
             unit=self.units,
             stock=tuple(line.stock() for line in (*self.tube, *self.bar, *self.plate, *self.mesh)),
-            dies=tuple(Die(**given(die)) for die in self.die),
+            dies=tuple(die.record() for die in self.die),
             saw=Saw(**given(self.saw)),
             table=CuttingTable(**given(self.table)),
             u_bolts=tuple(UBolt(**given(bolt)) for bolt in self.u_bolt),
@@ -238,9 +289,10 @@ class ShopFile(Table):
 
 
 def across_shop(document: Document, reading: Reading) -> Iterator[Mistake]:
-    """Return what is wrong between the tables of a shop file: names given twice, two dies for one tube.
+    """Return what is wrong between the tables of a shop file.
 
-    It looks at the file as parsed, so that it finds these beside whatever else is wrong.
+    That is names given twice, two dies for one tube, and test bends of a tube that the die does not take. It looks at
+    the file as parsed, so that it finds these beside whatever else is wrong.
     """
     for lists in (("tube", "bar", "plate", "mesh"), ("die",), ("u_bolt",), ("rivet",)):
         tables = [(*path, "name") for kind in lists for path, _ in document.tables(kind)]
@@ -254,6 +306,28 @@ def across_shop(document: Document, reading: Reading) -> Iterator[Mistake]:
             return None
 
     yield from _twice(document, dies, same_tube, "is for this tube already; keep the one that is mounted")
+    yield from _test_bends(document, same_tube)
+
+
+def _test_bends(document: Document, diameter: Callable[[object], float | None]) -> Iterator[Mistake]:
+    """Return test bends of tubes that are not on the shelf, do not go with their die, or were given before."""
+    shelf = {_same_name(t.get("name")): diameter(t.get("od")) for _, t in document.tables("tube")}
+    for path, die in document.tables("die"):
+        takes = diameter(die.get("tube_od"))
+        measured = die.get("measured")
+        count = len(cast("list[object]", measured)) if isinstance(measured, list) else 0
+        keys: list[Path] = [(*path, "measured", place, "tube") for place in range(count)]
+        for key in keys:
+            name = _same_name(document.get(key))
+            if name is None:
+                continue
+            if name not in shelf:
+                near = nearest(name, (n for n in shelf if n is not None))
+                more = f"; did you mean {written(near)}?" if near else ""
+                yield document.mistake(key, f"name a tube of this file{more}", written(name))
+            elif takes is not None and shelf[name] is not None and takes != shelf[name]:
+                yield document.mistake(key, "name a tube that this die takes", written(name))
+        yield from _twice(document, keys, _same_name, "has this tube's test bend already")
 
 
 def _same_name(value: object) -> str | None:

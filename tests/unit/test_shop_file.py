@@ -8,7 +8,7 @@ from preset_texts import RACK, SHOP, VEHICLE, line_of, mistakes_of, only, saved,
 
 from rackgen.spec import limits
 from rackgen.spec.read import read_shop
-from rackgen.spec.shop import Die, Saw, Table
+from rackgen.spec.shop import Die, Measured, Saw, Table
 from rackgen.spec.stock import Expanded, Flat, Rivet, Round, Sheet, Stock
 
 
@@ -44,6 +44,66 @@ def test_bare_numbers_are_in_the_files_unit_and_texts_in_their_own(tmp_path: Pat
     assert inch.isolator == 3.175
     assert inch.stock == metric.stock
     assert inch.u_bolts == metric.u_bolts
+
+
+TAIL = "tail = 60"
+TEST_BEND = '{ tube = "33.7 x 2.6 tube", springback = 1.5, elongation = 2 }'
+
+
+def with_die(keys: str) -> str:
+    """Give the shop with more keys in its die."""
+    return swapped(SHOP, TAIL, f"{TAIL}\n{keys}")
+
+
+def test_a_die_says_what_was_measured_on_it(tmp_path: Path) -> None:
+    text = with_die(f'mark_at = "die mark"\ndie_mark_offset = 12\nkeep_clear = 200\nmeasured = [{TEST_BEND}]')
+    (die,) = read_shop(saved(tmp_path, text)).dies
+    measured = Measured("33.7 x 2.6 tube", 1.5, 2.0)
+    assert die == Die("33.7 / 120", 33.7, 120, 90, 60, "die mark", 12, 200, (measured,))
+    assert die.measured_for("33.7 x 2.6 tube") == measured
+    assert die.measured_for("33.7 x 2 tube") == Measured("33.7 x 2 tube", None, None)
+
+
+def test_half_a_test_bend_is_better_than_none(tmp_path: Path) -> None:
+    (die,) = read_shop(saved(tmp_path, with_die('measured = [{ tube = "33.7 x 2.6 tube", elongation = -0.5 }]'))).dies
+    assert die.measured == (Measured("33.7 x 2.6 tube", None, -0.5),)
+
+
+@pytest.mark.parametrize(
+    ("keys", "key", "says"),
+    [
+        ('mark_at = "middle"', "die[1].mark_at", '"start" or "centre" or "die mark"'),
+        ('mark_at = "die mark"', "die[1].mark_at", "give die_mark_offset"),
+        ("die_mark_offset = 12", "die[1].die_mark_offset", "it goes with mark_at"),
+        ('mark_at = "start"\ndie_mark_offset = 12', "die[1].die_mark_offset", "it goes with mark_at"),
+        ("keep_clear = -1", "die[1].keep_clear", "from 0 mm"),
+        ("measured = 3", "die[1].measured", "[[measured]]"),
+        ('measured = [{ tube = "33.7 x 2.6 tube" }]', "die[1].measured[1].tube", "give springback, elongation or both"),
+        ("measured = [{ springback = 1 }]", "die[1].measured[1].tube", "add `tube`"),
+        (f"measured = [{TEST_BEND.replace('1.5', '21')}]", "die[1].measured[1].springback", "from 0 to 20"),
+        (f"measured = [{TEST_BEND.replace('= 2 ', '= 51 ')}]", "die[1].measured[1].elongation", "from -10 mm to 50 mm"),
+        (f"measured = [{TEST_BEND.replace('2.6 tube', '2.6 tub')}]", "die[1].measured[1].tube", "did you mean"),
+        (f"measured = [{TEST_BEND.replace('33.7 x 2.6', '28 x 2')}]", "die[1].measured[1].tube", "that this die takes"),
+        (f"measured = [{TEST_BEND}, {TEST_BEND}]", "die[1].measured[2].tube", "test bend already"),
+    ],
+)
+def test_wrong_die_data_is_told_at_its_key(tmp_path: Path, keys: str, key: str, says: str) -> None:
+    mistake = only(mistakes_of(read_shop, saved(tmp_path, with_die(keys))))
+    assert mistake.key == key
+    assert says in mistake.wanted
+
+
+def test_one_shipped_shop_made_its_test_bends_and_the_other_did_not() -> None:
+    inch, metric = read_shop("threshing-barn-inch"), read_shop("slipway-mm")
+    bent = [(die, stock) for die in inch.dies for stock, tube in inch.tubes() if abs(tube.od - die.tube_od) < 0.05]
+    assert len(bent) == 6
+    for die, stock in bent:
+        found = die.measured_for(stock.name)
+        assert found.springback is not None
+        assert found.elongation is not None
+        assert die.mark_at
+        assert die.keep_clear
+    assert not any(die.measured or die.mark_at or die.keep_clear for die in metric.dies)
 
 
 def test_blanks_in_names_are_evened_out(tmp_path: Path) -> None:
