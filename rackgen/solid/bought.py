@@ -19,9 +19,9 @@ from rackgen.solid.plate import slab
 
 
 def bought(part: Bought) -> Solid:
-    """Return the part's envelope as one solid; for a U-bolt five that touch: the rod, two washers, two nuts.
+    """Return the part's envelope as one solid; a U-bolt is fused with its washers and nuts.
 
-    They are not fused: a rod too short for its nuts must still come out, for the checks to tell of it.
+    A rod too short to reach its washers still comes out, in three pieces, for the checks to tell of it.
     """
     shape = part.shape
     match shape:
@@ -67,4 +67,4 @@ def _u_bolt(shape: UBoltShape) -> Solid:
         bodies.append(kernel.prism(seat, washer, (bore,), (0.0, 0.0, shape.washer_thickness)))
         on_washer = seat.moved((0.0, 0.0, shape.washer_thickness))
         bodies.append(kernel.prism(on_washer, nut, (bore,), (0.0, 0.0, shape.nut_height)))
-    return kernel.together(bodies)
+    return kernel.fuse(bodies[0], bodies[1:])

@@ -17,7 +17,6 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
-from OCP.BRep import BRep_Builder
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Common, BRepAlgoAPI_Cut, BRepAlgoAPI_Fuse
 from OCP.BRepBuilderAPI import (
     BRepBuilderAPI_MakeEdge,
@@ -31,7 +30,7 @@ from OCP.gp import gp_Ax1, gp_Ax2, gp_Ax3, gp_Circ, gp_Dir, gp_Pln, gp_Pnt, gp_T
 from OCP.TopAbs import TopAbs_SOLID
 from OCP.TopExp import TopExp_Explorer
 from OCP.TopLoc import TopLoc_Location
-from OCP.TopoDS import TopoDS, TopoDS_Compound
+from OCP.TopoDS import TopoDS
 from OCP.TopTools import TopTools_ListOfShape
 
 from rackgen.errors import SolidError
@@ -155,15 +154,6 @@ def as_splines(shape: Solid) -> Solid:
     """
     with refusal("a change to splines"):
         return Solid(BRepBuilderAPI_NurbsConvert(shape.shape, True).Shape())
-
-
-def together(shapes: Iterable[Solid]) -> Solid:
-    """Return shapes as one that holds them all, not joined."""
-    builder, compound = BRep_Builder(), TopoDS_Compound()
-    builder.MakeCompound(compound)
-    for shape in shapes:
-        builder.Add(compound, shape.shape)
-    return Solid(compound)
 
 
 def solids(shape: Solid) -> tuple[Solid, ...]:

@@ -54,8 +54,7 @@ def prove(part: Part, solid: Solid, label: str) -> None:
 
 def fault(part: Part, solid: Solid) -> str:
     """Return what is wrong with a solid in words, "" when it is what its description says."""
-    wanted = 5 if isinstance(part, Bought) and isinstance(part.shape, UBoltShape) else 1
-    count = len(kernel.solids(solid))
+    count, wanted = len(kernel.solids(solid)), pieces(part)
     if count != wanted:
         return f"{count} solids instead of {wanted}"
     if not is_valid(solid):
@@ -79,6 +78,13 @@ def fault(part: Part, solid: Solid) -> str:
     except SolidError as error:
         return str(error)
     return ""
+
+
+def pieces(part: Part) -> int:
+    """Return of how many solids a part is: one, or three for a U-bolt whose legs end below its washers."""
+    if isinstance(part, Bought) and isinstance(part.shape, UBoltShape):
+        return 3 if part.shape.leg - part.shape.drop <= part.shape.seat else 1
+    return 1
 
 
 def expected_volume(part: Part) -> float:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 import pytest
 from OCP.BRepAdaptor import BRepAdaptor_Curve
@@ -26,6 +28,7 @@ CUTS = [pytest.param((cut,), id=name) for name, cut in SINGLE.items()]
 CUTS += [pytest.param(cuts, id=name) for name, cuts in DOUBLE.items()]
 
 
+@lru_cache(maxsize=2)
 def edge_points(shape: Solid) -> list[Array]:
     """Give points along every edge, a row each."""
     rows: list[Array] = []
@@ -65,18 +68,12 @@ def assert_rim(shape: Solid, end: Frame, inward: float, cuts: tuple[EndCut, ...]
 
 
 @pytest.mark.parametrize("cuts", CUTS)
-def test_outside_curve_is_the_solids_outer_edge(cuts: tuple[EndCut, ...]) -> None:
-    other = tuple(cope.turned(cut, 77.0) for cut in cuts)
-    part = straight(cuts, other)
+def test_outside_and_inside_curves_are_the_solids_edges(cuts: tuple[EndCut, ...]) -> None:
+    part = straight(cuts, tuple(cope.turned(cut, 77.0) for cut in cuts))
     shape = solid(part)
-    assert_rim(shape, Frame(), 1.0, part.end_a, OD / 2)
-    assert_rim(shape, spine.end_frame(part.spine), -1.0, part.end_b, OD / 2)
-
-
-@pytest.mark.parametrize("cuts", CUTS)
-def test_inside_curve_is_the_solids_inner_edge(cuts: tuple[EndCut, ...]) -> None:
-    part = straight(cuts)
-    assert_rim(solid(part), Frame(), 1.0, part.end_a, part.section.inner / 2)
+    for radius in (OD / 2, part.section.inner / 2):
+        assert_rim(shape, Frame(), 1.0, part.end_a, radius)
+        assert_rim(shape, spine.end_frame(part.spine), -1.0, part.end_b, radius)
 
 
 @pytest.mark.parametrize("name", ["equal 60 at 90", "flush 45 at 180", "beside 90 at 0", "plane"])

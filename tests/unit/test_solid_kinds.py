@@ -142,15 +142,20 @@ def test_expanded_metal_is_its_envelope() -> None:
     np.testing.assert_allclose(box(solid(CutPlate(stock, rectangle(300.0, 200.0))))[1], (150.0, 100.0, 5.3), atol=1e-6)
 
 
-def test_a_u_bolt_is_a_rod_two_washers_and_two_nuts() -> None:
+def test_a_u_bolt_is_fused_with_its_washers_and_nuts() -> None:
     shape = solid(Bought("M8", UBoltShape(8.0, 40.0, 20.0, 17.0, 75.0, 23.0, 16.0, 1.6, 13.0, 6.5), 7850.0))
-    assert len(solids(shape)) == 5
+    assert len(solids(shape)) == 1
     low, high = box(shape)
     np.testing.assert_allclose((low[2], high[2]), (-17.0 - 8.0, -17.0 + 75.0), atol=1e-3)
     np.testing.assert_allclose((low[1], high[1]), (-32.0, 32.0), atol=1e-3)
     # Down on a washer's rim beside the nut, and between the legs onto the bow.
     found = first_hits(shape, [(0.0, 24.0 + 7.9, 200.0), (0.0, 0.0, 200.0)], DOWN)
     np.testing.assert_allclose(found, (200.0 - 23.0 - 1.6, 217.0), atol=1e-6)
+
+
+def test_a_u_bolt_too_short_for_its_washers_still_comes_out() -> None:
+    shape = solid(Bought("M8", UBoltShape(8.0, 40.0, 20.0, 17.0, 38.0, 23.0, 16.0, 1.6, 13.0, 6.5), 7850.0))
+    assert len(solids(shape)) == 3
 
 
 def test_a_moved_solid_stands_in_its_frame() -> None:

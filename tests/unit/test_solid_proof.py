@@ -70,7 +70,7 @@ def test_a_solid_that_stands_elsewhere_is_refused() -> None:
 
 
 def test_two_bodies_are_refused() -> None:
-    two = kernel.together((solid(PART), kernel.moved(solid(PART), Frame((0.0, 100.0, 0.0)))))
+    two = kernel.fuse(solid(PART), (kernel.moved(solid(PART), Frame((0.0, 100.0, 0.0))),))
     assert fault(PART, two) == "2 solids instead of 1"
 
 
