@@ -47,7 +47,7 @@ COUNTS = (41, 81, 161)
 
 @dataclass(frozen=True)
 class Flatness:
-    """A plane: XY of the frame, its Z the side away from the metal or toward it."""
+    """The XY plane of the frame, seen from its +Z."""
 
     frame: Frame
 
