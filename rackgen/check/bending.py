@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from rackgen.check.bend_limits import NOISE, limit_findings
 from rackgen.errors import Finding, Level
 from rackgen.geom.cope import deepest, heights
 from rackgen.geom.frame import Vec
@@ -11,9 +12,6 @@ from rackgen.geom.spine import Spine, length
 from rackgen.parts.kinds import BentTube
 from rackgen.parts.rack import Placed
 from rackgen.spec.shop import Die, Shop
-
-NOISE = 0.05
-"""Lengths that miss their limit by less are not spoken of, mm."""
 
 LEAST_LINE = 1.0
 """Shortest line of steel that a stub may keep between its two ends, mm."""
@@ -39,7 +37,12 @@ def bending_findings(placed: Placed, part: BentTube, shop: Shop) -> list[Finding
                 help="choose a tube that a die takes, or add the die to the shop file",
             ),
         ]
-    return out + _radii(placed, part, die) + _straights(placed, part.spine, die, shop.trim)
+    return [
+        *out,
+        *_radii(placed, part, die),
+        *_straights(placed, part.spine, die, shop.trim),
+        *limit_findings(placed, part, die, shop.trim),
+    ]
 
 
 def _radii(placed: Placed, part: BentTube, die: Die) -> list[Finding]:
