@@ -16,7 +16,8 @@ from rackgen.spec.rack import RackSpec
 from rackgen.spec.rack_file import RackFile, across_rack, unknown_stock
 from rackgen.spec.shape import keys
 from rackgen.spec.shop import Shop
-from rackgen.spec.shop_file import ShopFile, across_shop
+from rackgen.spec.shop_across import across_shop
+from rackgen.spec.shop_file import ShopFile
 from rackgen.spec.validate import Across, validated
 from rackgen.spec.vehicle import Vehicle
 from rackgen.spec.vehicle_file import VehicleFile, across_vehicle

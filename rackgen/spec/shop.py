@@ -62,10 +62,27 @@ class Saw:
     Attributes:
         kerf: mm.
         end_trim: cut off each end of a fresh stick, mm.
+        least_remnant: shortest piece that goes back on the rack and not into the scrap, mm.
     """
 
     kerf: float
     end_trim: float
+    least_remnant: float = 300.0
+
+
+@dataclass(frozen=True)
+class Remnant:
+    """Pieces left from earlier work.
+
+    Attributes:
+        stock: name of the tube or bar on the shelf.
+        length: good length between its ends, mm.
+        count: how many.
+    """
+
+    stock: str
+    length: float
+    count: int = 1
 
 
 @dataclass(frozen=True)
@@ -101,6 +118,7 @@ class Shop:
         trim: left on each end of a bent tube until after bending, mm.
         bedding: sealant bed or hard tape under fixed mounts, mm.
         isolator: strip under clamp pads, mm.
+        remnants: pieces left from earlier work.
     """
 
     name: str
@@ -116,6 +134,7 @@ class Shop:
     trim: float
     bedding: float
     isolator: float
+    remnants: tuple[Remnant, ...] = ()
 
     def tubes(self) -> tuple[tuple[Stock, Round], ...]:
         """Return the round tubes, largest first, thin wall before thick."""

@@ -2,37 +2,42 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
-from typing import Annotated, Literal, cast
+from dataclasses import dataclass, replace
+from typing import Annotated, Literal
 
-from rackgen.errors import LengthError, Mistake
 from rackgen.spec import limits
-from rackgen.spec.document import Document, nearest, written
 from rackgen.spec.fields import (
     About,
     Amount,
+    Count,
     Entries,
     Length,
     Number,
-    Reading,
     Table,
     Words,
+    Wrong,
     YesNo,
     given,
     refuse,
     wrong_if,
 )
-from rackgen.spec.places import Path
-from rackgen.spec.shop import Die, Measured, Saw, Shop
+from rackgen.spec.shop import Die, Measured, Remnant, Saw, Shop
 from rackgen.spec.shop import Table as CuttingTable
 from rackgen.spec.stock import Expanded, Flat, Rivet, Round, Sheet, Stock, UBolt
-from rackgen.units import Unit, read_length
+from rackgen.units import Unit
 
 Material = Annotated[Literal["steel", "stainless", "aluminium"], About("what it is made of; steel when left out")]
 Grade = Annotated[str, Words("as on the delivery note")]
 Coating = Annotated[str, Words("bare, oiled, galvanised ...; weld prep and safety depend on it")]
-Stick = Annotated[float, Length("length of a stock piece", 500, 15_000)]
+Stick = Annotated[float, Length("length of a stock piece, the longest that is bought", 500, 15_000)]
+Lengths = Annotated[
+    tuple[Annotated[float, Length("length of a stock piece", 500, 15_000)], ...],
+    Entries("every length that is bought, when there are several; the last is `stick`", 20, 1, rising=True),
+]
+Prices = Annotated[
+    tuple[Annotated[float, Number("price of a stock piece", 0.01, 1_000_000, "a price")], ...],
+    Entries("what one stock piece of each length costs, in the shop's own money", 20, 1),
+]
 SheetName = Annotated[str, Words("as the shop calls it, unlike any other stock; rack files use it")]
 ShelfName = Annotated[str, Words("as it stands on the shelf, unlike any other")]
 
@@ -48,14 +53,19 @@ class TubeTable(Table):
     grade: Grade
     coating: Coating
     stick: Stick
+    lengths: Lengths = ()
+    prices: Prices = ()
 
     def __post_init__(self) -> None:
         """Refuse a wall that leaves no bore."""
-        refuse(wrong_if(self.wall >= self.od / 2, "wall", "a wall is less than half the outside diameter"))
+        refuse(
+            wrong_if(self.wall >= self.od / 2, "wall", "a wall is less than half the outside diameter"),
+            *_wrong_sticks(self),
+        )
 
     def stock(self) -> Stock:
         """Return the record."""
-        return _stock(self, Round(self.od, self.wall), self.stick)
+        return replace(_stock(self, Round(self.od, self.wall), self.stick), lengths=self.lengths, prices=self.prices)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -69,14 +79,20 @@ class BarTable(Table):
     grade: Grade
     coating: Coating
     stick: Stick
+    lengths: Lengths = ()
+    prices: Prices = ()
 
     def __post_init__(self) -> None:
         """Refuse a bar that lies on its edge."""
-        refuse(wrong_if(self.thickness > self.width, "thickness", "a bar is no thicker than it is wide"))
+        refuse(
+            wrong_if(self.thickness > self.width, "thickness", "a bar is no thicker than it is wide"),
+            *_wrong_sticks(self),
+        )
 
     def stock(self) -> Stock:
         """Return the record."""
-        return _stock(self, Flat(self.width, self.thickness), self.stick)
+        made = _stock(self, Flat(self.width, self.thickness), self.stick)
+        return replace(made, lengths=self.lengths, prices=self.prices)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -186,6 +202,18 @@ class SawTable(Table):
 
     kerf: Annotated[float, Length("width of its cut", 0, 20)]
     end_trim: Annotated[float, Length("cut off each end of a fresh stick", 0, 500)]
+    least_remnant: Annotated[
+        float | None, Length("shortest piece that is kept and not scrapped; 300 mm when left out", 0, 15_000)
+    ] = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class RemnantTable(Table):
+    """Pieces of tube or bar left from earlier work."""
+
+    stock: Annotated[str, Words("which tube or bar, by its name in this file")]
+    length: Annotated[float, Length("good length between its ends", 10, 15_000)]
+    count: Annotated[int, Count("how many of this length", 1, 1_000)] = 1
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -272,6 +300,7 @@ class ShopFile(Table):
     u_bolt: Annotated[tuple[UBoltTable, ...], Entries("U-bolts on the shelf", limits.PARTS)] = ()
     rivet: Annotated[tuple[RivetTable, ...], Entries("blind rivets on the shelf", limits.PARTS)] = ()
     allowances: Annotated[AllowanceTable, About("what the shop adds and leaves")]
+    remnant: Annotated[tuple[RemnantTable, ...], Entries("pieces left from earlier work", limits.PARTS)] = ()
 
     def record(self) -> Shop:
         """Return the record."""
@@ -284,70 +313,25 @@ class ShopFile(Table):
             table=CuttingTable(**given(self.table)),
             u_bolts=tuple(UBolt(**given(bolt)) for bolt in self.u_bolt),
             rivets=tuple(Rivet(**given(r, "grip"), grip=(r.grip[0], r.grip[1])) for r in self.rivet),
+            remnants=tuple(Remnant(**given(left)) for left in self.remnant),
             **given(self.allowances),
         )
-
-
-def across_shop(document: Document, reading: Reading) -> Iterator[Mistake]:
-    """Return what is wrong between the tables of a shop file.
-
-    That is names given twice, two dies for one tube, and test bends of a tube that the die does not take. It looks at
-    the file as parsed, so that it finds these beside whatever else is wrong.
-    """
-    for lists in (("tube", "bar", "plate", "mesh"), ("die",), ("u_bolt",), ("rivet",)):
-        tables = [(*path, "name") for kind in lists for path, _ in document.tables(kind)]
-        yield from _twice(document, tables, _same_name, "has this name already")
-    dies = [(*path, "tube_od") for path, _ in document.tables("die")]
-
-    def same_tube(value: object) -> float | None:
-        try:
-            return round(read_length(value, reading.unit), 1)
-        except LengthError:
-            return None
-
-    yield from _twice(document, dies, same_tube, "is for this tube already; keep the one that is mounted")
-    yield from _test_bends(document, same_tube)
-
-
-def _test_bends(document: Document, diameter: Callable[[object], float | None]) -> Iterator[Mistake]:
-    """Return test bends of tubes that are not on the shelf, do not go with their die, or were given before."""
-    shelf = {_same_name(t.get("name")): diameter(t.get("od")) for _, t in document.tables("tube")}
-    for path, die in document.tables("die"):
-        takes = diameter(die.get("tube_od"))
-        measured = die.get("measured")
-        count = len(cast("list[object]", measured)) if isinstance(measured, list) else 0
-        keys: list[Path] = [(*path, "measured", place, "tube") for place in range(count)]
-        for key in keys:
-            name = _same_name(document.get(key))
-            if name is None:
-                continue
-            if name not in shelf:
-                near = nearest(name, (n for n in shelf if n is not None))
-                more = f"; did you mean {written(near)}?" if near else ""
-                yield document.mistake(key, f"name a tube of this file{more}", written(name))
-            elif takes is not None and shelf[name] is not None and takes != shelf[name]:
-                yield document.mistake(key, "name a tube that this die takes", written(name))
-        yield from _twice(document, keys, _same_name, "has this tube's test bend already")
-
-
-def _same_name(value: object) -> str | None:
-    return " ".join(value.split()) if isinstance(value, str) else None
-
-
-def _twice(
-    document: Document, keys: list[Path], meaning: Callable[[object], str | float | None], wanted: str
-) -> Iterator[Mistake]:
-    """Return a mistake for every key whose value means what that of an earlier one does."""
-    first: dict[str | float, Path] = {}
-    for key in keys:
-        value = document.get(key)
-        means = meaning(value)
-        if means is not None and first.setdefault(means, key) != key:
-            line = document.lines[first[means]]
-            yield document.mistake(key, f"line {line} {wanted}", written(value))
 
 
 def _stock(
     table: TubeTable | BarTable | PlateTable | MeshTable, section: Round | Flat | Sheet | Expanded, stick: float
 ) -> Stock:
     return Stock(table.name, section, table.material, table.grade, table.coating, stick)
+
+
+def _wrong_sticks(table: TubeTable | BarTable) -> tuple[Wrong | None, ...]:
+    """Return what is wrong with the lengths that a stock is bought in, and their prices."""
+    # A length without a unit in a file without one is NaN and told elsewhere; it compares as neither.
+    last = table.lengths[-1] if table.lengths else table.stick
+    count = max(1, len(table.lengths))
+    return (
+        wrong_if(abs(last - table.stick) > 0.01, "lengths", "the last of them is `stick`, {}", table.stick),
+        wrong_if(
+            bool(table.prices) and len(table.prices) != count, "prices", f"write one for each length, {count} in all"
+        ),
+    )

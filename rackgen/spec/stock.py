@@ -75,7 +75,9 @@ class Stock:
         material: "steel", "stainless" or "aluminium".
         grade: as on the delivery note.
         coating: "bare", "galvanised", "oiled" ...
-        stick: length of a stock piece, mm; 0 for sheet.
+        stick: length of the longest stock piece that is bought, mm; 0 for sheet.
+        lengths: every length that is bought, rising, `stick` the last, mm; empty when `stick` is the only one.
+        prices: of one piece of each length, in the shop's own money; empty when the shop does not say.
     """
 
     name: str
@@ -84,6 +86,13 @@ class Stock:
     grade: str
     coating: str
     stick: float = 0.0
+    lengths: tuple[float, ...] = ()
+    prices: tuple[float, ...] = ()
+
+    @property
+    def sticks(self) -> tuple[float, ...]:
+        """Every length that is bought, rising, mm; none for sheet."""
+        return self.lengths or ((self.stick,) if self.stick else ())
 
 
 DENSITY = {"steel": 7850.0, "stainless": 7900.0, "aluminium": 2700.0}

@@ -8,7 +8,7 @@ from preset_texts import RACK, SHOP, VEHICLE, line_of, mistakes_of, only, saved,
 
 from rackgen.spec import limits
 from rackgen.spec.read import read_shop
-from rackgen.spec.shop import Die, Measured, Saw, Table
+from rackgen.spec.shop import Die, Measured, Remnant, Saw, Table
 from rackgen.spec.stock import Expanded, Flat, Rivet, Round, Sheet, Stock
 
 
@@ -104,6 +104,56 @@ def test_one_shipped_shop_made_its_test_bends_and_the_other_did_not() -> None:
         assert die.mark_at
         assert die.keep_clear
     assert not any(die.measured or die.mark_at or die.keep_clear for die in metric.dies)
+
+
+STICK = 'stick = "6 m"'
+REMNANT = '\n[[remnant]]\nstock = "50 x 5 bar"\nlength = 740\n'
+
+
+def test_a_shop_says_what_it_buys_and_what_is_left(tmp_path: Path) -> None:
+    text = swapped(SHOP, STICK, STICK + '\nlengths = ["3 m", 6000]\nprices = [31, 58.5]')
+    text = swapped(text, "end_trim = 10", "end_trim = 10\nleast_remnant = 450") + REMNANT + "count = 2\n" + REMNANT
+    shop = read_shop(saved(tmp_path, text))
+    assert (shop.stock[0].lengths, shop.stock[0].prices, shop.stock[0].sticks) == (
+        (3000, 6000),
+        (31, 58.5),
+        (3000, 6000),
+    )
+    assert (shop.stock[1].lengths, shop.stock[1].prices, shop.stock[1].sticks) == ((), (), (6000,))
+    assert shop.stock[3].sticks == ()
+    assert shop.saw == Saw(3, 10, 450)
+    assert shop.remnants == (Remnant("50 x 5 bar", 740, 2), Remnant("50 x 5 bar", 740, 1))
+
+
+def test_the_only_length_may_have_its_price(tmp_path: Path) -> None:
+    shop = read_shop(saved(tmp_path, swapped(SHOP, STICK, STICK + "\nprices = [58.5]")))
+    assert (shop.stock[0].sticks, shop.stock[0].prices) == ((6000,), (58.5,))
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "key", "says"),
+    [
+        (STICK, STICK + "\nlengths = []", "tube[1].lengths", "1 to 20 entries"),
+        (STICK, STICK + "\nlengths = [6000, 3000]", "tube[1].lengths", "rising order"),
+        (STICK, STICK + "\nlengths = [3000, 5000]", "tube[1].lengths", "the last of them is `stick`, 6000 mm"),
+        (STICK, STICK + "\nlengths = [6, 6000]", "tube[1].lengths[1]", "from 500 mm"),
+        (STICK, STICK + "\nprices = [30, 60]", "tube[1].prices", "one for each length, 1 in all"),
+        (STICK, STICK + "\nlengths = [3000, 6000]\nprices = [60]", "tube[1].prices", "one for each length, 2 in all"),
+        (STICK, STICK + '\nprices = ["60"]', "tube[1].prices[1]", "write a price as a plain number"),
+        (STICK, STICK + "\nprices = [0]", "tube[1].prices[1]", "from 0.01"),
+        ("end_trim = 10", "end_trim = 10\nleast_remnant = -1", "saw.least_remnant", "from 0 mm"),
+        ("length = 740", "length = 9", "remnant[1].length", "from 10 mm"),
+        ("length = 740", "length = 740\ncount = 0", "remnant[1].count", "from 1 to 1000"),
+        ('"50 x 5 bar"\nlength', '"50 x 5 bars"\nlength', "remnant[1].stock", 'did you mean "50 x 5 bar"?'),
+        ('"50 x 5 bar"\nlength', '"4 mm plate"\nlength', "remnant[1].stock", "name a tube or bar of this file"),
+    ],
+)
+def test_wrong_sticks_and_remnants_are_told_at_their_key(
+    tmp_path: Path, old: str, new: str, key: str, says: str
+) -> None:
+    mistake = only(mistakes_of(read_shop, saved(tmp_path, swapped(SHOP + REMNANT, old, new))))
+    assert mistake.key == key
+    assert says in mistake.wanted
 
 
 def test_blanks_in_names_are_evened_out(tmp_path: Path) -> None:
