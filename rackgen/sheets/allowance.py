@@ -1,4 +1,4 @@
-"""What the shop's fit-up gap and weld shrinkage do to lengths and templates. They never reach the solids.
+"""What fit-up gap, weld shrinkage and the stretch of bends do to lengths and templates. They never reach the solids.
 
 The gap is kept from the header all round. Where a cope meets its header at an angle th the sawn end may move in by
 gap / sin th and still leave enough for the whole cope, because no line of a cope moves by less; the template then
@@ -9,7 +9,9 @@ from __future__ import annotations
 
 import math
 
-from rackgen.geom.cope import Cope, End, sawn_back, with_gap
+from rackgen.geom.cope import Cope, End, long_point, sawn_back, with_gap
+from rackgen.parts.kinds import BentTube
+from rackgen.spec.shop import Shop
 
 
 def move_in(end: End, gap: float) -> float:
@@ -40,3 +42,26 @@ def shrinkage(word: str, end_a: End, end_b: End, each: float) -> float:
         each: shrinkage of one joint, mm.
     """
     return each * sum(1 for end in (end_a, end_b) if end) if word == "bearer" else 0.0
+
+
+def taken_off(end: End, word: str, outer: float, shop: Shop) -> float:
+    """Return by how much a tube is sawn shorter at one end than its centreline says, mm; negative where longer.
+
+    Args:
+        end: cuts at that end.
+        word: what the shop calls the part.
+        outer: the tube's outside radius, mm.
+        shop: for its fit-up gap and weld shrinkage.
+    """
+    # Cuts that take something all round leave a longest line shorter than the spine.
+    waste = max(0.0, long_point(end, outer))
+    return waste + move_in(end, shop.fit_up_gap) - shrinkage(word, end, (), shop.weld_shrinkage)
+
+
+def stretch(part: BentTube, shop: Shop) -> float | None:
+    """Return by how much its bends lengthen a tube, mm, from a test bend; 0 without bends, None when not measured."""
+    if not part.spine.bends:
+        return 0.0
+    die = shop.die_for(part.section.od)
+    each = die.measured_for(part.stock.name).elongation if die else None
+    return None if each is None else each * sum(b.angle for b in part.spine.bends) / 90

@@ -20,7 +20,7 @@ from rackgen.parts import measure
 from rackgen.parts.kinds import BentTube, Bought, CutPlate, FoldedBar
 from rackgen.parts.marks import Line, lines
 from rackgen.parts.rack import Placed, Rack
-from rackgen.sheets.allowance import gapped, move_in, shrinkage
+from rackgen.sheets.allowance import gapped, move_in, shrinkage, stretch
 from rackgen.sheets.flats import flattened
 from rackgen.sheets.words import bar_end_words, bar_notes, end_words, hole_notes, tube_notes
 from rackgen.spec.shop import Shop
@@ -51,6 +51,7 @@ class CutLine:
         trim: on each end of a bent tube, cut off after bending.
         gap: taken off `long_point` for fit-up gaps.
         shrinkage: put on `long_point` for weld shrinkage.
+        stretch: taken off `saw` because bends lengthen the tube, where the shop has measured by how much.
         ends: what is cut at end A and end B.
         notes: folds, bends, holes.
     """
@@ -71,6 +72,7 @@ class CutLine:
     trim: float = 0.0
     gap: float = 0.0
     shrinkage: float = 0.0
+    stretch: float = 0.0
     ends: str = ""
     notes: tuple[str, ...] = ()
 
@@ -202,17 +204,19 @@ def _tube_line(tube: BentTube, word: str, shop: Shop) -> CutLine:
         throat = spine.length(tube.spine) - taken + added - sum(cope.throat(end, outer) for end in after_gap)
         centres = None if tube.spine.bends else measure.centre_length(tube)
     trim = shop.trim if tube.spine.bends else 0.0
+    longer = stretch(tube, shop) or 0.0
     return CutLine(
         "tube",
         tube.stock.name,
         measure.mass(tube),
-        saw=long + 2 * trim,
+        saw=long + 2 * trim - longer,
         long_point=long,
         throat=throat,
         centres=centres,
         trim=trim,
         gap=taken,
         shrinkage=added,
+        stretch=longer,
         ends=f"{end_words(tube.end_a, unit)} / {end_words(tube.end_b, unit)}",
         notes=tube_notes(tube, unit),
     )

@@ -50,7 +50,8 @@ def cut_table(cuts: CutList) -> Table:
         "stage 1: hoops; 2: after measuring rings and frame; 3: after the dry fit",
         "saw: what comes off the stick, over the longest lines; trim is cut off after bending",
         "throat: between the deepest points on the outside; centre to centre: as it stands in the finished rack",
-        "allowed: fit-up gap taken off, weld shrinkage put on (long point and throat); trim put on each end (saw)",
+        "allowed: fit-up gap taken off, weld shrinkage put on (long point and throat); trim put on each end (saw), "
+        "stretch of the bends taken off (saw)",
         "bar lengths are flat blanks, folds by DIN 6935, over the longer edge",
     )
     return Table("cut-list", "Cut list", columns, rows, notes)
@@ -110,5 +111,10 @@ def _length(mm: float | None, unit: Unit, *, fine: bool, zero: bool = False) -> 
 
 def _allowed(line: CutLine, unit: Unit) -> str:
     step = 0.1 if unit == "mm" else 1 / 64
-    given = (("gap -", line.gap), ("shrinkage +", line.shrinkage), ("trim +", line.trim))
+    given = (
+        ("gap -", line.gap),
+        ("shrinkage +", line.shrinkage),
+        ("trim +", line.trim),
+        ("stretch -" if line.stretch > 0 else "stretch +", abs(line.stretch)),
+    )
     return ", ".join(f"{name}{write_length(mm, unit, step)}" for name, mm in given if mm)

@@ -75,8 +75,8 @@ def test_what_was_bent_before_keeps_its_distance_from_the_die(turn: float) -> No
 
 
 def test_a_leg_that_swings_past_the_die_is_seen() -> None:
-    # Three bends of 90 deg, the first two 20 apart: in the plane the third bend's centre stands 20 + 120 beside the first
-    # leg, which is long enough to pass it.
+    # Three bends of 90 deg, the first two 20 apart: in the plane the third bend's centre stands 20 + 120 beside the
+    # first leg, which is long enough to pass it.
     line = Spine((400.0, 20.0, 300.0, 400.0), tuple(Bend(90.0, 120.0) for _ in range(3)))
     assert near_bender(line, 10.0)[1] == pytest.approx(140.0, abs=0.01)
     # A leg that ends 100 short of it is farther off, its trim counted in.

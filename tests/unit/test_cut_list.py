@@ -4,7 +4,7 @@ import dataclasses
 import math
 
 import pytest
-from small_rack import BACK, CLR, HALF, LEG, MM, layout, small_rack
+from small_rack import BACK, CLR, HALF, LEG, MM, TUBE, layout, small_rack
 
 from rackgen.errors import Level
 from rackgen.geom import cope
@@ -14,7 +14,7 @@ from rackgen.parts.resolve import resolve
 from rackgen.sheets.cutlist import CutLine, CutList, cut_list
 from rackgen.sheets.rows import cut_table, totals_table
 from rackgen.sheets.words import by_hole_saw, end_words, hole_saw_depth, size
-from rackgen.spec.shop import Shop
+from rackgen.spec.shop import Measured, Shop
 
 INCHES = dataclasses.replace(MM, unit="in")
 BARE = dataclasses.replace(MM, fit_up_gap=0.0, weld_shrinkage=0.0, trim=0.0)
@@ -192,3 +192,15 @@ def test_a_hole_saw_travels_the_width_of_a_square_branch() -> None:
     # Deeper than 38 mm, and under 45 deg: the wrap.
     assert not by_hole_saw(Cope(48.3, 0.0, 90.0), 24.15)
     assert not by_hole_saw(Cope(48.3, 0.0, 40.0), 10.0)
+
+
+def test_measured_stretch_of_bends_comes_off_the_saw_length_alone() -> None:
+    die = MM.dies[0]
+    measured = dataclasses.replace(die, measured=(Measured(TUBE.name, elongation=1.5),))
+    before, after = (
+        next(line for line in cut_list(small_rack(), shop)[0].lines if line.word == "hoop")
+        for shop in (MM, dataclasses.replace(MM, dies=(measured,)))
+    )
+    # Two bends of 90 deg.
+    assert after == dataclasses.replace(before, saw=before.saw - 3.0, stretch=3.0)
+    assert before.stretch == 0.0
