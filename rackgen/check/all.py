@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from rackgen.check.bodies import bodies
 from rackgen.check.clearance import gaps, obstacle_findings, roof_findings
+from rackgen.check.held import held_findings
 from rackgen.check.interference import interference_findings
 from rackgen.check.landing import landing_findings
 from rackgen.check.level import level_findings
@@ -40,6 +41,7 @@ def check(rack: Rack, shop: Shop, vehicle: Vehicle, spec: RackSpec) -> tuple[Che
         *interference_findings(rack, of),
         *landing_findings(rack, of),
         *makeable_findings(rack, shop),
+        *held_findings(rack),
         *reach_findings(rack, vehicle),
         *level_findings(rack),
         *(Finding("measuring", Level.NOTE, (), note, source="") for note in vehicle.notes),

@@ -230,7 +230,14 @@ def _sheet(placed: Placed, part: CutPlate) -> list[Finding]:
             at=placed.frame.origin,
             got=float(size.max()),
             limit=max(section.width, section.length),
-            keys=("stock",),
-            help="join it from two pieces on a bearer" if isinstance(section, Expanded) else "make it in two pieces",
+            keys=() if isinstance(section, Expanded) else ("stock",),
+            help=_join(section, float(size[1])) if isinstance(section, Expanded) else "make it in two pieces",
         )
     ]
+
+
+def _join(section: Expanded, across: float) -> str:
+    """Return what to do about a floor panel larger than its sheet; panels are joined fore and aft, on a bearer."""
+    if across > section.width + NOISE:
+        return f"make the basket {across - section.width:.0f} mm narrower, or choose a wider sheet"
+    return f"put a bearer within {section.length:.0f} mm of the panel's end, so that it is joined there"

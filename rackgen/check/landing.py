@@ -17,6 +17,8 @@ from rackgen.parts.rack import Along, AtEnd, Joint, PartId, Placed, Rack
 from rackgen.refs.registry import number
 
 NOISE = 0.05
+APART = 5.0
+"""Parts that stand farther apart than this where they are joined do not meet, mm (common practice, no source)."""
 
 
 def landing_findings(rack: Rack, of: Mapping[PartId, Body]) -> list[Finding]:
@@ -76,12 +78,13 @@ def _landed(branch: Placed, header: Placed, at: float, butts: tuple[float, ...])
         if off >= need - NOISE:
             continue
         good = near + math.copysign(need, (near - at) if inside else (at - near))
+        where = f"{-off:.0f} mm into a bend" if inside else f"{off:.0f} mm past {what}"
         out.append(
             Finding(
                 "lands-near-bend" if what != "a butt" else "lands-near-butt",
                 Level.STOP if off < half else Level.LOOK,
                 (branch.id, header.id),
-                f"{branch.word} {branch.id} lands on {header.word} {off:.0f} mm past {what}; {need:.0f} mm is wanted",
+                f"{branch.word} {branch.id} lands on {header.word} {where}; {need:.0f} mm past {what} is wanted",
                 at=header.frame.point(frame_at(header.part.spine, at).origin),
                 got=off,
                 limit=need,
@@ -129,7 +132,7 @@ def _gap(joint: Joint, a: Placed, b: Placed, gap: float, at: Vec) -> list[Findin
     return [
         Finding(
             "root-gap",
-            Level.LOOK,
+            Level.STOP if gap > APART else Level.LOOK,
             (a.id, b.id),
             f"{a.word} {a.id} stands {gap:.1f} mm off {b.word} {b.id} at {joint.kind} {joint.id}; "
             f"up to {limit.value:.1f} mm can be filled",

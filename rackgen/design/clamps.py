@@ -15,12 +15,13 @@ from rackgen.parts.rack import Group, Joint, OnFace, Placed
 
 PAD_EDGE = 24.0
 PAD_CORNER = 8.0
+LEAST_PAD = 60.0
 SLOT_LONG = 5.0
 ISOLATOR_DENSITY = 1200.0
 STEEL = 7850.0
 STOP_LENGTH = 40.0
-"""From a U-bolt's leg to the pad's edge; pad corners; how much longer than wide a slot is; rubber; length of a fore-aft
-stop; mm and kg/m³ (common practice, no source)."""
+"""From a U-bolt's leg to the pad's edge; pad corners; least width of a pad; how much longer than wide a slot is;
+rubber; length of a fore-aft stop; mm and kg/m³ (common practice, no source)."""
 
 
 def clamps(site: Site) -> Group:
@@ -34,11 +35,11 @@ def clamps(site: Site) -> Group:
             members += more
             joints += made
             # Stops behind the foremost and before the rearmost pads hold the basket both ways.
-            facing = 1.0 if i == 0 else -1.0
-            if i in (0, len(ordered) - 1):
-                stop, held = _stop(site, f"frame.stop.{side}[{1 if i == 0 else 2}]", sign, at, facing, more[0])
-                members.append(stop)
-                joints += held
+            for number, last, facing in ((1, 0, 1.0), (2, len(ordered) - 1, -1.0)):
+                if i == last:
+                    stop, held = _stop(site, f"frame.stop.{side}[{number}]", sign, at, facing, more[0])
+                    members.append(stop)
+                    joints += held
     return Group(tuple(members), tuple(joints), {m.id: ("basket.pads", "frame.width") for m in members})
 
 
@@ -47,7 +48,7 @@ def pad_span(site: Site) -> tuple[float, float]:
     inner = ring_y(site.spec, site.choice) - site.choice.ring_od / 2
     bolt = site.choice.u_bolt
     outer = site.plan.leg_y + (bolt.inside_width + bolt.rod) / 2 + PAD_EDGE
-    return inner, inner + round_up(outer - inner, 5.0)
+    return inner, inner + round_up(max(outer - inner, LEAST_PAD), 5.0)
 
 
 def _pad(site: Site, name: str, sign: float, at: float) -> tuple[list[Placed], list[Joint]]:

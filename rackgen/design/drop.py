@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import bisect
 import math
 from collections.abc import Callable
 
@@ -18,13 +19,14 @@ from rackgen.spec.rack import RackSpec
 DROP_FROM = 80.0
 DROP_TO = 54.0
 DROP_STEP = 5.0
+DROP_ANGLE = 0.5
 LEAST_FALL = 10.0
 STEEPEST = 45.0
 UNDER_BASKET = 0.25
 SAMPLE = 20.0
-"""A leg's height over the roof from which it gets a drop bend, and the height it drops to, in steps of which it stays
-higher where it would come too near the roof; the least fall worth a bend, mm; the steepest bend, degrees; how much of
-the basket's length may reach beyond the bend (common practice, no source); spacing of the places looked at, mm."""
+"""A leg's height over the roof from which it gets a drop bend, and the least height it drops to; step of the bend's
+place, mm, and of its angle, degrees; the least fall worth a bend, mm; the steepest bend, degrees; how much of the
+basket's length may reach beyond the bend (common practice, no source); spacing of the places looked at, mm."""
 
 Ends = tuple[RearEnd, RearEnd]
 
@@ -46,25 +48,25 @@ def drop_bend(
     heights = [end.above_roof for end in straight if math.isfinite(end.above_roof)]
     if wish in ("straight", "tail") or not heights or (wish == "auto" and max(heights) <= DROP_FROM):
         return None, ()
-    lowest, target = min(heights), DROP_TO
-    while lowest - target >= LEAST_FALL:
-        drop = _bend(spec, choice, min(end.fold_begin for end in straight), basket_rear, lowest - target)
-        if all(clears(end, roof, spec, choice) for end in ends(drop)):
-            return drop, ()
-        target += DROP_STEP
-    return None, (_needless(lowest),) if wish == "drop" else ()
-
-
-def _bend(spec: RackSpec, choice: Choice, run_to: float, basket_rear: float, fall: float) -> Drop:
-    """Return the gentlest bend behind the clamps from which a leg falls by so much until its strap."""
     clr = choice.frame_die.clr
     start = max(basket_rear - UNDER_BASKET * spec.basket.length, 2 * clr)
-    for degrees in np.arange(1.0, STEEPEST + 0.5, 0.5):
-        slope = math.radians(float(degrees))
-        at = round_up(start + clr * math.tan(slope / 2), DROP_STEP)
-        if (run_to - at) * math.tan(slope) >= fall:
-            return Drop(at, float(degrees))
-    return Drop(round_up(start + clr * math.tan(math.radians(STEEPEST) / 2), DROP_STEP), STEEPEST)
+
+    def bend(step: int) -> Drop:
+        """Return a bend that begins behind the clamps, whatever its angle."""
+        angle = step * DROP_ANGLE
+        return Drop(round_up(start + clr * math.tan(math.radians(angle) / 2), DROP_STEP), angle)
+
+    def too_steep(step: int) -> bool:
+        dropped = ends(bend(step))
+        low = min(end.above_roof for end in dropped) < DROP_TO
+        return low or not all(clears(end, roof, spec, choice) for end in dropped)
+
+    steps = range(1, round(STEEPEST / DROP_ANGLE) + 1)
+    best = bisect.bisect_left(steps, True, key=too_steep)
+    lowest = min(heights)
+    if best and lowest - min(end.above_roof for end in ends(bend(best))) >= LEAST_FALL:
+        return bend(best), ()
+    return None, (_needless(lowest),) if wish == "drop" else ()
 
 
 def clears(end: RearEnd, roof: Roof, spec: RackSpec, choice: Choice) -> bool:

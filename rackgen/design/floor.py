@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from rackgen.design.choose import bar_width, thickness
 from rackgen.design.plan import ring_y
 from rackgen.design.site import Site
-from rackgen.errors import Finding, Level
 from rackgen.geom.frame import Frame
 from rackgen.geom.outline import QUARTER, Contour, Vertex, cleaned
 from rackgen.parts.kinds import CutPlate, FoldedBar
@@ -54,12 +53,16 @@ def edge_path(edge: Edge, radius: float) -> list[tuple[float, float, float]]:
     out = [(edge.begin, edge.inset_at(edge.begin, after=True), 0.0)]
     for s in edge.uprights:
         before, behind = edge.inset_at(s, after=False), edge.inset_at(s, after=True)
-        reach_in, reach_out = math.sqrt(radius**2 - before**2), math.sqrt(radius**2 - behind**2)
-        start = math.atan2(before, -reach_in)
-        finish = math.atan2(behind, reach_out)
+        # Where the floor ends farther inside than the notch is deep, the notch ends beside the upright.
+        deep_in, deep_out = min(before, radius), min(behind, radius)
+        reach_in, reach_out = math.sqrt(radius**2 - deep_in**2), math.sqrt(radius**2 - deep_out**2)
+        start = math.atan2(deep_in, -reach_in)
+        finish = math.atan2(deep_out, reach_out)
         # The notch runs round the upright with the floor on its left, so clockwise.
-        out.append((s - reach_in, before, math.tan((finish - start) / 4)))
-        out.append((s + reach_out, behind, 0.0))
+        arc = [(s - reach_in, deep_in, math.tan((finish - start) / 4)), (s + reach_out, deep_out, 0.0)]
+        out += [(s, before, 0.0)] if before > radius else []
+        out += arc if min(before, behind) < radius else []
+        out += [(s, behind, 0.0)] if behind > radius else []
     out.append((edge.end, edge.inset_at(edge.end, after=False), 0.0))
     return out
 
@@ -67,20 +70,10 @@ def edge_path(edge: Edge, radius: float) -> list[tuple[float, float, float]]:
 def floor(site: Site) -> Group:
     """Return panels and edge strips."""
     spec, choice, plan = site.spec, site.choice, site.plan
-    half_x, half_y = (spec.basket.length - choice.ring_od) / 2, ring_y(spec, choice)
-    findings: list[Finding] = []
+    half_x = (spec.basket.length - choice.ring_od) / 2
     section = choice.floor.section
     assert isinstance(section, Expanded)
     cuts = _cuts(plan.bearers, half_x, section.length)
-    if 2 * half_y > section.width or any(b - a > section.length for a, b in itertools.pairwise(cuts)):
-        findings.append(
-            Finding(
-                "floor-wider-than-sheet", Level.STOP, ("basket.floor[1]",),
-                f"the floor is {2 * half_y:.0f} mm wide; a sheet is {section.width:.0f} mm across its long way",
-                got=2 * half_y, limit=section.width, keys=("basket.width", "basket.floor"),
-                help="choose a narrower basket or a wider sheet",
-            )
-        )  # fmt: skip
     top = choice.ring_od / 2
     members: list[Placed] = []
     joints: list[Joint] = []
@@ -104,7 +97,7 @@ def floor(site: Site) -> Group:
                 )
     strips, held = _strips(site, [m.id for m in members], cuts)
     members += strips
-    return Group(tuple(members), (*joints, *held), {m.id: ("basket.floor",) for m in members}, tuple(findings))
+    return Group(tuple(members), (*joints, *held), {m.id: ("basket.floor",) for m in members})
 
 
 def _cuts(bearers: tuple[float, ...], half_x: float, longest: float) -> list[float]:
@@ -122,10 +115,14 @@ def edges(site: Site) -> tuple[Edge, Edge, Edge, Edge]:
     """Return front, rear, left and right edges: places along them are Y for the ends and X for the sides."""
     spec, choice, plan = site.spec, site.choice, site.plan
     half_x, half_y, clr = (spec.basket.length - choice.ring_od) / 2, ring_y(spec, choice), choice.ring_die.clr
-    sides = tuple(sorted(plan.side_uprights))
-    ends = tuple(sorted(plan.end_uprights))
+    radius = choice.bar_od / 2 + NOTCH
+    # An upright on a bend cannot be coped; the floor leaves it out, so that the rest can be shown.
+    sides, ends = (
+        tuple(u for u in sorted(places) if abs(u) <= half - clr - radius)
+        for places, half in ((plan.side_uprights, half_x), (plan.end_uprights, half_y))
+    )
     inset = thickness(choice.side_plate) / 2 + INSIDE_PLATE
-    bays = plated(sides, spec.basket.side_plates)
+    bays = plated(plan.side_uprights, spec.basket.side_plates)
     return (
         Edge(-(half_y - clr), half_y - clr, ends),
         Edge(-(half_y - clr), half_y - clr, ends),

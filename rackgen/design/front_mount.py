@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from rackgen.design.breaks import breaks_for
+from rackgen.design.breaks import GAP, breaks_for
 from rackgen.design.choose import thickness
 from rackgen.design.rivets import set_rivet
-from rackgen.design.seat import DRILL_ROOM, HOLE_ROW, LEAST_STUB, Carrier, plate_height, round_up, skin_normal
+from rackgen.design.seat import DRILL_ROOM, HOLE_ROW, Carrier, plate_height, round_up, skin_normal
 from rackgen.design.site import Site, straight
 from rackgen.errors import Finding, Level
 from rackgen.geom.breaks import folded_frame
@@ -16,15 +16,17 @@ from rackgen.geom.outline import Contour, rectangle
 from rackgen.parts.kinds import Bought, CutPlate, PadShape, PlateHole
 from rackgen.parts.place import along
 from rackgen.parts.rack import AtEnd, Group, Joint, OnFace, Placed
+from rackgen.spec.vehicle import FrontMount
 
 ALONG = 100.0
 ACROSS = 120.0
 CORNER = 12.0
 EDGE = 15.0
 BESIDE_BREAK = 11.5
+WORST_GAP = 5.0
 BEDDING_DENSITY = 1400.0
-"""A mount plate along its tube and across it, corner radius, hole to edge, and the inner holes of a row that a break
-runs through, mm; density of sealant, kg/m³ (common practice, no source)."""
+"""A mount plate along its tube and across it, corner radius, hole to edge, the inner holes of a row that a break runs
+through, and the gap under a plate that no bedding fills, mm; density of sealant, kg/m³ (common practice, no source)."""
 
 
 def front_mounts(site: Site) -> Group:
@@ -67,13 +69,19 @@ def _plate(site: Site, carrier: Carrier) -> tuple[Placed, tuple[Finding, ...]]:
     front_x = site.plan.frame.origin[0]
     n = skin_normal(carrier, site.vehicle.roof, front_x)
     across = np.array((0.0, 1.0, 0.0) if carrier.kind == "leg" else (1.0, 0.0, 0.0))
-    at = np.array(
-        [*site.plan.frame.point((carrier.x, carrier.y, 0.0))[:2], plate_height(carrier, site.vehicle.roof, front_x)]
-    )
-    # Under the saddle's axis: the tube's foot on the plane of the skin.
+    top = np.asarray(site.plan.frame.point((carrier.x, carrier.y, 0.0)))
+    skin = np.array([top[0], top[1], plate_height(carrier, site.vehicle.roof, front_x)])
+    axis = n if site.spec.mounts.tilt == "cope" else np.asarray(site.up)
+    aside = top - axis * float((top - skin) @ n) / float(axis @ n) - skin
+    # The plate's middle is the foot of the saddle's axis, but a square foot is moved along the tube instead.
+    if site.spec.mounts.tilt == "cope":
+        tube = np.asarray(site.plan.frame.x if carrier.kind == "leg" else site.plan.frame.y)
+        aside = aside - tube * float(aside @ tube)
+        aside = aside - n * float(aside @ n)
+    at = skin + aside
     frame = Frame.of(at + n * site.shop.bedding, across - float(across @ n) * n, n)
-    # Seen along the drill the tube stands nearer the holes where the plate tilts across it.
-    nearer = (LEAST_STUB + choice.frame_od / 2) * abs(float(n @ across)) / float(n[2])
+    # Seen along the drill the tube stands nearer the holes where the saddle leans across the plate.
+    nearer = float(np.linalg.norm(top - at)) * abs(float(axis @ np.asarray(frame.x)))
     row = max(ACROSS / 2 - EDGE, round_up(choice.frame_od / 2 + DRILL_ROOM + nearer, 5.0))
     outline = rectangle(2 * (row + EDGE), ALONG, CORNER)
     breaks, said = breaks_for(site.vehicle.roof, frame, row + EDGE, ALONG / 2, site.shop.bedding)
@@ -83,12 +91,22 @@ def _plate(site: Site, carrier: Carrier) -> tuple[Placed, tuple[Finding, ...]]:
     holes = tuple(PlateHole(sx * row, y, choice.rivet.hole) for sx in (-1.0, 1.0) for y in places)
     name = f"mount.{mount.name}.plate"
     part = CutPlate(choice.mount_plate, outline, holes, (), breaks)
-    findings = tuple(
-        Finding("plate-gap", Level.LOOK, (name,), text, at=mount.at, got=got, limit=1.0, keys=(f"mounts.{mount.name}",),
-                help="bed it thicker there, or move the mount to a flatter place")
-        for text, got in said
-    )  # fmt: skip
+    findings = tuple(_gap(name, mount, text, got) for text, got in said)
     return Placed(name, part, frame, "mount plate", 2), findings
+
+
+def _gap(name: str, mount: FrontMount, text: str, got: float) -> Finding:
+    return Finding(
+        "plate-gap",
+        Level.STOP if got > WORST_GAP else Level.LOOK,
+        (name,),
+        text,
+        at=mount.at,
+        got=got,
+        limit=GAP,
+        keys=(f"mounts.{mount.name}",),
+        help="bed it thicker there, move the mount to a flatter place, or read its level again",
+    )
 
 
 def fixings(

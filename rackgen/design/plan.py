@@ -13,10 +13,11 @@ from rackgen.design.bars import bar_choices, untied
 from rackgen.design.choose import Choice, thickness
 from rackgen.design.drop import drop_bend, standing_high
 from rackgen.design.hoop import Drop
+from rackgen.design.overhang import overhangs
 from rackgen.design.rear import RearEnd, rear_end, spanner_offset, strap_range
 from rackgen.design.seat import Carrier, front_bars, seat
+from rackgen.design.spread import PAD_LENGTH, spread, wide_bays
 from rackgen.design.spread import pads as place_pads
-from rackgen.design.spread import spread
 from rackgen.design.tails import PAST_BUTT, before_bend, butt, tailed
 from rackgen.errors import BadInput, Finding, Level, Mistake
 from rackgen.geom.frame import Frame
@@ -66,7 +67,7 @@ def plan(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> tuple[
     Raises:
         BadInput: the basket is too small for its own bends, or the vehicle has no mounts to stand on.
     """
-    _refuse(spec, vehicle, choice)
+    _refuse(spec, vehicle, choice, shop.trim)
     findings: list[Finding] = []
     leg_y = _leg_y(spec, vehicle, choice, findings)
     front_x = _front_x(spec, vehicle, choice)
@@ -96,8 +97,10 @@ def plan(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> tuple[
     bars, pads, homeless = next((t for t in tries if not t[2]), tries[0])
     carriers = tuple(replace(c, bar=bars.index(c.x)) if c.kind == "bar" else c for c in carriers)
     findings += [*homeless, *untied(choice, bars, rear)]
+    findings += overhangs(spec, choice, vehicle.roof, frame, bars, rear, middle)
     joint = butt(choice, rear, pads, middle, (*bars, *saddles)) if tails else None
     bearers, uprights, end_uprights = spread(spec, choice)
+    findings += wide_bays(spec, choice, bearers)
     ring_z = choice.frame_od / 2 + shop.isolator + thickness(choice.pad) + choice.ring_od / 2
     rise = spec.basket.height - choice.ring_od
     found = Plan(
@@ -106,14 +109,20 @@ def plan(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> tuple[
     return found, tuple(findings)
 
 
-def _refuse(spec: RackSpec, vehicle: Vehicle, choice: Choice) -> None:
+def _refuse(spec: RackSpec, vehicle: Vehicle, choice: Choice, trim: float) -> None:
     """Refuse a basket that its own bends, bars or mounts make impossible; all mistakes at once."""
     mistakes: list[Mistake] = []
     basket, clr, od = spec.basket, choice.ring_die.clr, choice.ring_od
-    room = 2 * clr + od + 2 * choice.bar_od
-    for key, value in (("basket.width", basket.width), ("basket.length", basket.length)):
+    die = choice.ring_die
+    bends = 2 * clr + od
+    across = bends + max(die.clamp, 2 * od)
+    along = bends + max(die.clamp + die.tail - 2 * trim, 2 * (PAST_BUTT * od + PAD_LENGTH))
+    for key, value, room, what in (
+        ("basket.width", basket.width, across, f"{die.name} to clamp and an upright to stand between them"),
+        ("basket.length", basket.length, along, f"{die.name} to clamp and two clamp pads a side"),
+    ):
         if value < room:
-            wanted = f"with bends on CLR {clr:g} mm and uprights between them it must be at least {room:.0f} mm"
+            wanted = f"with bends on CLR {clr:g} mm, and room for die {what}, it must be at least {room:.0f} mm"
             mistakes.append(Mistake(spec.name, key, 0, f"{value:.0f} mm", wanted))
     least = 2 * od + 1.5 * choice.bar_od
     if basket.height < least:
@@ -140,12 +149,14 @@ def _leg_y(spec: RackSpec, vehicle: Vehicle, choice: Choice, findings: list[Find
     else:
         wanted = max(side + offset, *(strap_range(m, spec, choice)[0] for m in vehicle.rear))
     if wanted < side + offset - 1e-6:
+        place = "beside" if wanted > side else "inside"
         findings.append(
             Finding(
                 "nuts-out-of-reach",
                 Level.STOP,
                 ("frame.hoop",),
-                f"the legs lie {wanted - side:.0f} mm beside the basket's ring; a spanner needs {offset:.0f} mm",
+                f"the legs lie {abs(wanted - side):.0f} mm {place} the basket's ring; a spanner needs "
+                f"{offset:.0f} mm beside it",
                 got=wanted - side,
                 limit=offset,
                 keys=("frame.width", "basket.width"),

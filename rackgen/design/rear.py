@@ -25,15 +25,17 @@ STRAP_RADIUS = 8.0
 PAST_STRAP = 22.5
 SPANNER_ROOM = 14.0
 LEAST_ON_BODY = 100.0
+LONGEST_FREE = 200.0
 PACKER = 45.0
 PACKER_GAP = 0.5
 WRAP_BELOW = 1.0
 RIVET_PITCH = 24.0
 BELOW_PACKER = 3.5
 """Length of a strap's top flat, its inside fold radius, how far the leg runs past it, and the room from a ring's side
-to a U-bolt leg's axis so that a ring spanner goes over the nut; how much of a strap lies on the body at least; length
-of a packer, its gap to the wrap, how far below the upper end of the body's flat the wrap begins, the pitch of two
-rivets, and how far the strap runs past the packer; mm: common practice, no source."""
+to a U-bolt leg's axis so that a ring spanner goes over the nut; how much of a strap lies on the body at least, and
+how much may hang free above; length of a packer, its gap to the wrap, how far below the upper end of the body's flat
+the wrap begins, the pitch of two rivets, and how far the strap runs past the packer; mm: common practice, no
+source."""
 
 
 @dataclass(frozen=True)
@@ -209,6 +211,22 @@ def rear_end(
                 help="check the height of the rear mount, or lift the frame",
             )
         )
+    free = body_flat - on_body
+    if free > LONGEST_FREE:
+        findings.append(
+            Finding(
+                "strap-long",
+                Level.LOOK,
+                (f"mount.{name}.strap",),
+                f"the strap at {name} hangs {free:.0f} mm free above the body; up to {LONGEST_FREE:.0f} mm is usual",
+                got=free,
+                limit=LONGEST_FREE,
+                keys=(f"mounts.{name}.z", "frame.leg"),
+                help="let the legs drop, choose a thicker strap, or look for a flat place higher up the body",
+            )
+        )
+    # A strap that is too short is a stop; it is drawn with what must lie on the body.
+    body_flat = max(body_flat, on_body)
     if not past + 5 <= end <= past + 60:
         findings.append(
             Finding(
@@ -219,7 +237,8 @@ def rear_end(
                 got=end - past,
                 limit=PAST_STRAP,
                 keys=("frame.left_leg", "frame.right_leg"),
-                help=f"make that leg {end - past - PAST_STRAP:+.0f} mm shorter, or leave its length out",
+                help=f"make that leg {abs(end - past - PAST_STRAP):.0f} mm "
+                f"{'shorter' if end > past else 'longer'}, or leave its length out",
             )
         )
     low, high = strap_range(mount, spec, choice)
@@ -231,12 +250,18 @@ def rear_end(
                 "strap-off-zone",
                 Level.STOP,
                 (f"mount.{name}.strap",),
-                f"the leg's axis is {abs(y):.0f} mm from the middle; the strap at {name} can stand at {low:.0f} to "
-                f"{high:.0f} mm, within its zone and clear of shut line and corner",
+                f"the leg's axis is {abs(y):.0f} mm from the middle; the strap at {name} "
+                + (
+                    f"can stand at {low:.0f} to {high:.0f} mm, within its zone and clear of shut line and corner"
+                    if low <= high
+                    else f"has no place: the shut line keeps it from {low:.0f} mm outward, the corner to {high:.0f} mm"
+                ),
                 got=beside,
                 limit=0.0,
                 keys=("basket.width", "frame.width", f"mounts.{name}.zone"),
-                help=f"choose a basket at most {2 * (high - offset) + choice.ring_od:.0f} mm wide, or a frame "
+                help="choose a narrower strap, or measure the corner again"
+                if low > high
+                else f"choose a basket at most {2 * (high - offset) + choice.ring_od:.0f} mm wide, or a frame "
                 f"{2 * low + choice.frame_od:.0f} to {2 * high + choice.frame_od:.0f} mm wide, or a narrower strap",
             )
         )

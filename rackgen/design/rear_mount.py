@@ -22,12 +22,14 @@ from rackgen.parts.rack import Group, Joint, OnFace, Placed
 WRAP_LONG = 60.0
 WRAP_SIDE = 45.0
 CORNER = 5.0
+HOLE_EDGE = 2.0
 SIDE_HOLE = 22.0
 SIDE_SPREAD = 12.0
 BRACE_DOWN = 50.0
 BRACE_FORWARD = 98.0
-"""The wrap's two flats; corner radius of bar ends; the wrap's own rivets on the body's side; how far down and forward
-of the strap's inner corner its brace stands; mm (common practice, no source)."""
+"""The wrap's two flats; corner radius of bar ends; a hole's distance from an edge in diameters; the wrap's own rivets
+on the body's side; how far down and forward of the strap's inner corner its brace stands; mm (common practice, no
+source)."""
 
 
 def rear_mounts(site: Site) -> Group:
@@ -122,7 +124,8 @@ def wrap_flat(site: Site, end: RearEnd) -> float:
     tangent = mount.corner + site.shop.bedding
     reach = math.ceil(tangent - abs(end.leg.origin[1]) + bar_width(site.choice.strap) / 2 - CORNER)
     shut = mount.corner - mount.to_shut_line
-    return min(max(WRAP_LONG, reach), math.floor(tangent - shut - site.spec.gaps.shut_line))
+    long = min(max(WRAP_LONG, reach), math.floor(tangent - shut - site.spec.gaps.shut_line))
+    return max(float(long), 2 * HOLE_EDGE * site.choice.rivet.hole)
 
 
 def _wrap(site: Site, end: RearEnd, name: str, side: float) -> Placed:
@@ -132,7 +135,9 @@ def _wrap(site: Site, end: RearEnd, name: str, side: float) -> Placed:
     row = rows(choice)
     start = on_body(end, row.wrap, bedding + t / 2)
     start[1] = side * (tangent - long)
-    at = abs(end.leg.origin[1]) - (tangent - long)
+    # A strap beside its corner is a stop; the wrap keeps its holes all the same.
+    edge = HOLE_EDGE * choice.rivet.hole
+    at = min(max(abs(end.leg.origin[1]) - (tangent - long), edge), long - edge)
     holes = [BarHole(0, at, down - row.wrap, choice.rivet.hole) for down in row.rivets[:2]]
     holes += [BarHole(1, SIDE_HOLE, y, choice.rivet.hole) for y in (-SIDE_SPREAD, SIDE_SPREAD)]
     part = FoldedBar(

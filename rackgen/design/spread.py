@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import numpy as np
@@ -45,6 +46,27 @@ def spread(spec: RackSpec, choice: Choice) -> tuple[tuple[float, ...], tuple[flo
     )
 
 
+def wide_bays(spec: RackSpec, choice: Choice, bearers: tuple[float, ...]) -> tuple[Finding, ...]:
+    """Return a look where the floor spans much more than the largest usual bay between bearers."""
+    half = (spec.basket.length - choice.ring_od) / 2
+    places = (-half, *sorted(bearers), half)
+    widest = max(b - a for a, b in itertools.pairwise(places))
+    if widest <= 1.5 * LARGEST_BAY:
+        return ()
+    return (
+        Finding(
+            "bay-wide",
+            Level.LOOK,
+            ("basket.floor[1]",),
+            f"the floor spans {widest:.0f} mm between bearers; up to {LARGEST_BAY:.0f} mm is usual",
+            got=widest,
+            limit=LARGEST_BAY,
+            keys=("basket.bearers",),
+            help="add bearers, or leave their places out",
+        ),
+    )
+
+
 def pads(
     spec: RackSpec, choice: Choice, tubes: tuple[float, ...], middle: float, flat_to: float
 ) -> tuple[tuple[float, ...], tuple[Finding, ...]]:
@@ -63,7 +85,7 @@ def pads(
         The places, and a stop for each that was not found; it is then the usual one.
     """
     if spec.basket.pads is not None:
-        return spec.basket.pads, ()
+        return spec.basket.pads, _one_pad(spec.basket.pads)
     findings: list[Finding] = []
     basket, bolt = spec.basket, choice.u_bolt
     half = PAD_LENGTH / 2
@@ -100,3 +122,22 @@ def pads(
                 )
             )
     return tuple(sorted(out)), tuple(findings)
+
+
+def _one_pad(places: tuple[float, ...]) -> tuple[Finding, ...]:
+    """Return a look where the basket stands on one pad a side and can rock."""
+    if len(places) != 1:
+        return ()
+    return (
+        Finding(
+            "one-pad",
+            Level.LOOK,
+            ("basket.clamp.left[1].pad", "basket.clamp.right[1].pad"),
+            "one clamp pad a side lets the basket rock; two a side, well apart, hold it",
+            got=1.0,
+            limit=2.0,
+            unit="",
+            keys=("basket.pads",),
+            help="place a second pad a side, or leave their places out",
+        ),
+    )
