@@ -24,12 +24,15 @@ from rackgen.export.text import findings_text, stamped, table_text
 from rackgen.export.wraps import wrap_files
 from rackgen.parts.rack import PartId, Rack
 from rackgen.parts.resolve import resolve
+from rackgen.sheets.bend_rows import READING, bend_tables, bends_table
+from rackgen.sheets.bends import bend_sheets
 from rackgen.sheets.cautions import cautions, cautions_text
 from rackgen.sheets.cutlist import cut_list
 from rackgen.sheets.flats import blanks
 from rackgen.sheets.rows import cut_table, totals_table, weights_table
 from rackgen.sheets.stamp import Stamp, stop_codes
 from rackgen.sheets.table import Table
+from rackgen.sheets.trial_bend import trial_bends, trial_bends_text
 from rackgen.sheets.weights import weights
 from rackgen.sheets.wraps import wraps
 from rackgen.spec.read import Job
@@ -95,8 +98,9 @@ def checked(made: Design) -> Design:
     job, rack = made.job, made.rack
     result, found = check(rack, job.shop, job.vehicle, job.spec)
     _, from_cuts = cut_list(rack, job.shop)
+    _, from_bends = bend_sheets(rack, job.shop)
     _, from_flats = blanks(rack, job.shop)
-    said = _with_keys((*found, *from_cuts, *from_flats), made.keys)
+    said = _with_keys((*found, *from_cuts, *from_bends, *from_flats), made.keys)
     findings, waived = waive((*made.findings, *said), job.spec.waivers)
     stamp = replace(made.stamp, stops=stop_codes(findings), waived=waived, checked=True)
     return replace(made, findings=findings, checked=result, stamp=stamp)
@@ -115,6 +119,15 @@ def sheets(made: Design) -> Mapping[str, Callable[[], tuple[Table | None, str, o
         table = cut_table(found)
         return table, "\n".join((table_text(table), table_text(totals_table(found)))), found
 
+    def trial() -> tuple[Table | None, str, object]:
+        found = trial_bends(bend_sheets(rack, job.shop)[0])
+        return None, trial_bends_text(found, unit), found
+
+    def bend() -> tuple[Table | None, str, object]:
+        found, _ = bend_sheets(rack, job.shop)
+        said = "\n".join((*(table_text(t) for t in bend_tables(found, unit)), "\n".join(READING) + "\n"))
+        return bends_table(found, unit), said, found
+
     def weight() -> tuple[Table | None, str, object]:
         found = weights(rack)
         table = weights_table(found, unit)
@@ -132,7 +145,15 @@ def sheets(made: Design) -> Mapping[str, Callable[[], tuple[Table | None, str, o
         found = cautions(rack, job.vehicle, weights(rack))
         return None, cautions_text(found), found
 
-    return {"cut-list": cut, "weights": weight, "gaps": gaps, "findings": findings, "cautions": warnings}
+    return {
+        "cut-list": cut,
+        "test-bend": trial,
+        "bends": bend,
+        "weights": weight,
+        "gaps": gaps,
+        "findings": findings,
+        "cautions": warnings,
+    }
 
 
 def sheet_files(made: Design) -> dict[str, bytes]:

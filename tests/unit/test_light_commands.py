@@ -14,7 +14,10 @@ QUICK = (
     ("build", "--help"),
     ("presets",),
     ("check", "demo"),
-    *(("sheet", "demo", name) for name in ("cut-list", "weights", "gaps", "findings", "cautions")),
+    *(
+        ("sheet", "demo", name)
+        for name in ("cut-list", "test-bend", "bends", "weights", "gaps", "findings", "cautions")
+    ),
     ("sheet", "demo", "cut-list", "--as", "json"),
     ("check", "no-such-rack"),
 )
