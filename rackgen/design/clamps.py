@@ -72,7 +72,7 @@ def _pad(site: Site, name: str, sign: float, at: float) -> tuple[list[Placed], l
     outline = rectangle(PAD_LENGTH, outer - inner, PAD_CORNER)
     pad = Placed(f"{name}.pad", CutPlate(choice.pad, outline, (), slots), frame, "clamp pad", 2)
     soft = Bought(
-        f"isolator strip {bolt.inside_width - 2:g} × {PAD_LENGTH:g} × {shop.isolator:g}",
+        f"isolator strip {site.ordered(bolt.inside_width - 2, PAD_LENGTH, shop.isolator)}",
         PadShape(rectangle(PAD_LENGTH, bolt.inside_width - 2), (), shop.isolator),
         ISOLATOR_DENSITY,
     )

@@ -124,7 +124,7 @@ def _cap(site: Site, side: str, end: RearEnd, last: Placed) -> tuple[Placed, Joi
     tube = site.choice.frame.section
     assert isinstance(tube, Round)
     item = Bought(
-        f"push-in cap for {tube.od:g} × {tube.wall:g} tube",
+        f"push-in cap for {site.choice.frame.name}",
         CapShape(tube.od, CAP_HEAD, tube.inner, CAP_DEPTH),
         CAP_DENSITY,
     )

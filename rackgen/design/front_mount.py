@@ -119,7 +119,11 @@ def fixings(
     bore: tuple[Contour, ...] = tuple(rectangle(h.diameter, h.diameter, h.diameter / 2, (h.x, h.y)) for h in part.holes)
     bed = Placed(
         f"{name}.bedding",
-        Bought(f"bedding {site.shop.bedding:g} mm", PadShape(part.outline, bore, site.shop.bedding), BEDDING_DENSITY),
+        Bought(
+            f"bedding {site.ordered(site.shop.bedding)}",
+            PadShape(part.outline, bore, site.shop.bedding),
+            BEDDING_DENSITY,
+        ),
         plate.frame.moved((0.0, 0.0, -site.shop.bedding)),
         "bedding",
         0,

@@ -203,7 +203,7 @@ def _bedding(site: Site, end: RearEnd, name: str) -> Placed:
     bores = tuple(rectangle(hole, hole, hole / 2, (at - half, 0.0)) for at in row.rivets)
     shape = PadShape(rectangle(row.on_body, width), bores, site.shop.bedding)
     frame = Frame.of(on_body(end, half, 0.0), end.down, end.out)
-    item = Bought(f"bedding {site.shop.bedding:g} mm", shape, BEDDING_DENSITY)
+    item = Bought(f"bedding {site.ordered(site.shop.bedding)}", shape, BEDDING_DENSITY)
     return Placed(f"{name}.bedding", item, frame, "bedding", 0)
 
 

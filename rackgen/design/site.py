@@ -19,6 +19,7 @@ from rackgen.spec.rack import RackSpec
 from rackgen.spec.shop import Shop
 from rackgen.spec.stock import Stock
 from rackgen.spec.vehicle import Vehicle
+from rackgen.units import shown_step, write_length
 
 VENT = 5.0
 """Diameter of a vent or drain, mm; it keeps two tube diameters from bends and welds (common practice, no source)."""
@@ -70,6 +71,12 @@ class Site:
     def with_group(self, group: Group) -> Site:
         """Return the site after one more builder."""
         return dataclasses.replace(self, so_far=(*self.so_far, group))
+
+    def ordered(self, *sizes: float) -> str:
+        """Return the sizes of a bought part as the shop orders it: "38 × 90 × 3 mm" or "2-1/16 × 3-9/16 × 1/8 in"."""
+        unit = self.shop.unit
+        texts = (f"{mm:g}" if unit == "mm" else write_length(mm, unit, shown_step(unit, fine=True)) for mm in sizes)
+        return f"{' × '.join(texts)} {unit}"
 
     @property
     def up(self) -> Vec:
