@@ -132,6 +132,10 @@ def dxf_bytes(shapes: Iterable[Shape], stamp: Stamp) -> bytes:
             else:
                 points = [(round(v.x, 6), round(v.y, 6), round(v.bulge, 9)) for v in shape.vertices]
                 space.add_lwpolyline(points, format="xyb", close=shape.closed, dxfattribs={"layer": shape.layer})
+        # ezdxf adds classes in the order of a set of names, which changes from one process to the next.
+        doc.classes.add_required_classes(doc.dxfversion)
+        for key in sorted(doc.classes.classes):
+            doc.classes.classes[key] = doc.classes.classes.pop(key)
         out = io.StringIO()
         doc.write(out)
     return doc.encode(out.getvalue())
