@@ -22,7 +22,15 @@ from rackgen.parts.marks import Line, lines
 from rackgen.parts.rack import Placed, Rack
 from rackgen.sheets.allowance import gapped, move_in, shrinkage, stretch
 from rackgen.sheets.flats import flattened
-from rackgen.sheets.words import bar_end_words, bar_notes, end_words, hole_notes, tube_notes
+from rackgen.sheets.words import (
+    bar_end_words,
+    bar_notes,
+    bought_notes,
+    end_words,
+    hole_notes,
+    opening_notes,
+    tube_notes,
+)
 from rackgen.spec.shop import Shop
 from rackgen.spec.stock import Expanded
 from rackgen.units import Unit
@@ -152,7 +160,7 @@ def _line(line: Line, word: str, stage: int, placed: list[Placed], shop: Shop) -
         case CutPlate():
             made = _plate_line(part, shop)
         case Bought():
-            made = CutLine("bought", part.name, measure.mass(part))
+            made = CutLine("bought", part.name, measure.mass(part), notes=bought_notes(part.name, shop))
         case _:
             assert_never(part)
     return replace(made, mark=line.mark, word=word, quantity=len(placed), stage=stage, ids=tuple(p.id for p in placed))
@@ -178,8 +186,9 @@ def _plate_line(plate: CutPlate, shop: Shop) -> CutLine:
     # The long way of expanded metal lies along X; of a plate the longer side is called its length.
     length, width = (float(b) for b in (box if expanded else sorted(box, reverse=True)))
     notes = hole_notes(tuple(h.diameter for h in plate.holes), shop.unit)
-    for count, one, many in ((len(plate.openings), "opening", "openings"), (len(plate.breaks), "break", "breaks")):
-        notes += (f"{count} {one if count == 1 else many}",) if count else ()
+    notes += opening_notes(plate.openings, shop.unit)
+    if plate.breaks:
+        notes += (f"{len(plate.breaks)} {'break' if len(plate.breaks) == 1 else 'breaks'}",)
     notes += ("long way along the first size",) if expanded else ()
     return CutLine(
         "mesh" if expanded else "plate",

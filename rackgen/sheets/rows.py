@@ -34,9 +34,9 @@ def cut_table(cuts: CutList) -> Table:
             str(line.quantity),
             str(line.stage) if line.stage else "",
             line.stock,
-            _length(line.saw, unit, fine=line.word == "brace"),
+            _length(line.saw, unit, fine=line.word.endswith("brace")),
             _length(line.width, unit, fine=False),
-            _length(line.long_point, unit, fine=line.word == "brace") if line.kind in ("tube", "bar") else "",
+            _length(line.long_point, unit, fine=line.word.endswith("brace")) if line.kind in ("tube", "bar") else "",
             _length(line.throat, unit, fine=True),
             _length(line.centres, unit, fine=True),
             _allowed(line, unit),
@@ -53,6 +53,10 @@ def cut_table(cuts: CutList) -> Table:
         "allowed: fit-up gap taken off, weld shrinkage put on (long point and throat); trim put on each end (saw), "
         "stretch of the bends taken off (saw)",
         "bar lengths are flat blanks, folds by DIN 6935, over the longer edge",
+        "clock: degrees round a tube, clockwise seen from end A; 0 at the inside of the first bend, else on one line "
+        "that both ends share; a cope's clock is its acute side, at 90 the way the tube landed on runs",
+        "holes in tubes are measured from end A as sawn, after trimming; vents and drains are drilled before welding",
+        "bars: +Z is the face seen on the marked drawing, +Y its upper edge; a fold up comes toward you",
     )
     return Table("cut-list", "Cut list", columns, rows, notes)
 

@@ -6,10 +6,17 @@ import math
 
 import numpy as np
 
+from rackgen.design.sleeve import gap_left
+from rackgen.geom import outline
 from rackgen.geom.cope import Cope, End, is_tangent, raw_heights
+from rackgen.geom.outline import Contour
 from rackgen.parts.kinds import BarEnd, BentTube, FoldedBar
 from rackgen.refs.registry import number
+from rackgen.spec.shop import Shop
 from rackgen.units import INCH, Unit, write_decimal, write_length
+
+POUND_FOOT = 1.3558179483314004
+"""A pound-force foot in N·m: exact by the definitions of pound, foot and standard gravity."""
 
 
 def size(mm: float, unit: Unit) -> str:
@@ -18,6 +25,10 @@ def size(mm: float, unit: Unit) -> str:
         return f"{round(mm, 2):g}"
     parts = mm / INCH * 32
     return write_length(mm, "in", 1 / 32) if abs(parts - round(parts)) < 0.02 else write_decimal(mm, "in", 3)
+
+
+def _small(mm: float, unit: Unit) -> str:
+    return write_decimal(mm, unit, 1 if unit == "mm" else 3)
 
 
 def degrees(value: float) -> str:
@@ -35,7 +46,7 @@ def end_words(end: End, unit: Unit) -> str:
                 text += f" offset {size(cut.offset, unit)}"
             words.append(f"{text}, clock {degrees(cut.clock)}")
         elif cut.tilt > 0.05:
-            words.append(f"mitre {degrees(cut.tilt)}, clock {degrees(cut.clock)}")
+            words.append(f"mitre {degrees(cut.tilt)}, short side at clock {degrees(cut.clock)}")
         else:
             words.append("square")
     return " + ".join(words) or "square"
@@ -59,7 +70,11 @@ def tube_notes(part: BentTube, unit: Unit) -> tuple[str, ...]:
     if part.spine.bends:
         notes.append("bends " + ", ".join(f"{degrees(b.angle)} on CLR {size(b.clr, unit)}" for b in part.spine.bends))
     if part.slit is not None:
-        notes.append(f"slit a strip {size(part.slit.strip, unit)} wide along the whole length")
+        left = gap_left(part.section.od, part.slit)
+        notes.append(
+            f"slit a strip {size(part.slit.strip, unit)} wide along the whole length; sprung in, "
+            f"{_small(left, unit)} stays open"
+        )
     for name, end in (("A", part.end_a), ("B", part.end_b)):
         copes = [c for c in end if isinstance(c, Cope)]
         if any(is_tangent(c, part.section.od / 2) for c in copes):
@@ -109,6 +124,26 @@ def bar_notes(part: FoldedBar, places: tuple[float, ...], unit: Unit) -> tuple[s
         for f, at in zip(part.folds, places, strict=True)
     ]
     notes += hole_notes(tuple(h.diameter for h in part.holes), unit)
+    return tuple(notes)
+
+
+def opening_notes(openings: tuple[Contour, ...], unit: Unit) -> tuple[str, ...]:
+    """Return a plate's openings counted by the size of their boxes, longer side first: "4 openings 14 × 9"."""
+    boxes = [np.ptp(outline.polygon(o), axis=0) for o in openings]
+    sizes = [" × ".join(size(float(side), unit) for side in sorted(box, reverse=True)) for box in boxes]
+    return tuple(
+        f"{sizes.count(s)} {'opening' if sizes.count(s) == 1 else 'openings'} {s}" for s in dict.fromkeys(sizes)
+    )
+
+
+def bought_notes(name: str, shop: Shop) -> tuple[str, ...]:
+    """Return what the shelf knows of a bought part: how tight a U-bolt is drawn, which hole a rivet wants."""
+    notes: list[str] = []
+    for bolt in shop.u_bolts:
+        if bolt.name == name:
+            pull = f"{bolt.torque:g} N·m" if shop.unit == "mm" else f"{round(bolt.torque / POUND_FOOT, 1):g} lb-ft"
+            notes.append(f"draw up to {pull}, again after 50 km (30 miles)")
+    notes += [f"drill {size(r.hole, shop.unit)}" for r in shop.rivets if r.name == name]
     return tuple(notes)
 
 

@@ -22,7 +22,7 @@ from rackgen.parts.rack import Rack
 from rackgen.sheets.allowance import gapped
 from rackgen.sheets.words import end_words, size
 from rackgen.spec.shop import Shop
-from rackgen.units import Unit, write_length
+from rackgen.units import Unit, write_decimal, write_length
 
 Points = tuple[tuple[float, float], ...]
 
@@ -91,7 +91,7 @@ def _wrap(mark: str, name: Literal["A", "B"], word: str, quantity: int, tube: Be
         f"{end_words(end, shop.unit)}; fit-up gap {_small(shop.fit_up_gap, shop.unit)} is in it",
         f"seen from outside, sawn end down; edges meet on the line at clock 0, {_zero_line(tube)}",
         f"waste at the ears {_small(waste, shop.unit)}; the groove left there is the weld groove",
-        f"girth {size(girth, 'mm')} mm",
+        f"girth {size(girth, 'mm')} mm" + (f" ({write_decimal(girth, 'in', 3)} in)" if shop.unit == "in" else ""),
     )
     top = max(y for _, y in template)
     return Wrap(

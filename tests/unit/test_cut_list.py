@@ -9,11 +9,12 @@ from small_rack import BACK, CLR, HALF, LEG, MM, TUBE, layout, small_rack
 from rackgen.errors import Level
 from rackgen.geom import cope
 from rackgen.geom.cope import Cope, Plane
+from rackgen.geom.outline import rectangle
 from rackgen.parts.measure import mass
 from rackgen.parts.resolve import resolve
 from rackgen.sheets.cutlist import CutLine, CutList, cut_list
 from rackgen.sheets.rows import cut_table, totals_table
-from rackgen.sheets.words import by_hole_saw, end_words, hole_saw_depth, size
+from rackgen.sheets.words import bought_notes, by_hole_saw, end_words, hole_saw_depth, opening_notes, size
 from rackgen.spec.shop import Measured, Shop
 
 INCHES = dataclasses.replace(MM, unit="in")
@@ -94,7 +95,7 @@ def test_bars_are_their_blanks_over_the_longer_edge() -> None:
 def test_plates_and_mesh_are_their_boxes() -> None:
     plate, floor = line("plate"), line("floor")
     assert (plate.kind, plate.saw, plate.width) == ("plate", pytest.approx(120), pytest.approx(100))
-    assert plate.notes == ("6 holes 6.5", "1 opening", "1 break")
+    assert plate.notes == ("6 holes 6.5", "1 opening 14 × 9", "1 break")
     assert (floor.kind, floor.saw, floor.width) == ("mesh", pytest.approx(700), pytest.approx(400))
 
 
@@ -102,6 +103,40 @@ def test_bought_parts_are_counted() -> None:
     rivet = line("rivet")
     assert (rivet.kind, rivet.quantity, rivet.stage, rivet.saw) == ("bought", 6, 0, 0.0)
     assert rivet.stock == "rivet closed 6.4"
+
+
+def test_bought_parts_say_what_the_shelf_knows() -> None:
+    assert bought_notes("M8 × 40", MM) == ("draw up to 12 N·m, again after 50 km (30 miles)",)
+    # 12.202 N·m is 9 lb-ft by the definitions of pound, foot and standard gravity.
+    bolt = dataclasses.replace(MM.u_bolts[0], torque=12.202)
+    inches = dataclasses.replace(INCHES, u_bolts=(bolt,))
+    assert bought_notes("M8 × 40", inches) == ("draw up to 9 lb-ft, again after 50 km (30 miles)",)
+    assert bought_notes("closed 6.4", MM) == ("drill 6.5",)
+    assert bought_notes("cap", MM) == ()
+
+
+def test_openings_are_counted_by_size() -> None:
+    slot, hole = rectangle(9.0, 14.0, 4.5), rectangle(60.0, 14.0, 3.0)
+    assert opening_notes((slot, hole, slot), "mm") == ("2 openings 14 × 9", "1 opening 60 × 14")
+    assert opening_notes((), "mm") == ()
+
+
+def test_a_slit_sleeve_says_how_much_of_its_slit_stays_open() -> None:
+    # 18 mm out of 33.7 tube; to the bore of 28.5 the circle shrinks by π × 5.2 = 16.34 mm.
+    assert line("sleeve").notes == ("slit a strip 18 wide along the whole length; sprung in, 1.7 stays open",)
+
+
+def test_the_list_says_what_clocks_and_faces_are() -> None:
+    notes = " ".join(cut_table(made()).notes)
+    for said in ("clockwise seen from end A", "inside of the first bend", "acute side", "+Z is the face"):
+        assert said in notes
+
+
+def test_braces_of_straps_are_read_fine_too() -> None:
+    found = made()
+    braces = tuple(dataclasses.replace(m, word="strap brace") for m in found.lines if m.word == "brace")
+    (row,) = cut_table(dataclasses.replace(found, lines=braces)).rows
+    assert row[5] == "115.0"
 
 
 def test_lines_stand_in_cut_list_order_with_their_stage() -> None:
@@ -180,9 +215,9 @@ def test_sizes_are_called_as_the_shelf_calls_them(mm: float, unit: str, said: st
 def test_ends_are_said_in_words() -> None:
     assert end_words((), "mm") == "square"
     assert end_words((Plane(3.0, 0.0),), "mm") == "square"
-    assert end_words((Plane(3.0, 12.34, 90.0),), "mm") == "mitre 12.3, clock 90"
+    assert end_words((Plane(3.0, 12.34, 90.0),), "mm") == "mitre 12.3, short side at clock 90"
     two = (Cope(48.3, 20.0, 60.0, -2.5, 270.0), Plane(3.0, 5.0, 0.0))
-    assert end_words(two, "mm") == "cope 48.3 at 60 offset -2.5, clock 270 + mitre 5, clock 0"
+    assert end_words(two, "mm") == "cope 48.3 at 60 offset -2.5, clock 270 + mitre 5, short side at clock 0"
     assert end_words((Cope(44.45, 20.0, 90.0),), "in") == "cope 1-3/4 at 90, clock 0"
 
 

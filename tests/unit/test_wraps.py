@@ -58,6 +58,8 @@ def test_the_label_says_what_a_welder_needs() -> None:
     inches = "\n".join(wraps(small_rack(), INCHES)[0].label)
     # 0.5 mm is 0.0197 in, to 1/64: 1/64.
     assert "fit-up gap 1/64 in" in inches
+    # π × 33.7 mm is 4.168 in: the check of the paper's scale with an inch tape.
+    assert "girth 105.87 mm (4.168 in)" in inches
 
 
 def test_waste_and_top_are_the_templates_own() -> None:
