@@ -61,6 +61,10 @@ class SolidError(RackgenError):
     """The kernel gave an empty, invalid or wrong solid. The message begins with the part's mark or id."""
 
 
+class NestError(RackgenError):
+    """A nest that was made is not what was asked for: a piece twice or nowhere, or a stick overfull."""
+
+
 class PackError(RackgenError):
     """The output folder cannot be written as a whole: foreign files in it, or another build at work."""
 
