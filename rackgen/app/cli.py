@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Generator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TypeVar
@@ -15,7 +15,7 @@ from rackgen.errors import BadInput, Level, RackgenError
 
 F = TypeVar("F", bound=Callable[..., None])
 
-SHEETS = ("cut-list", "test-bend", "bends", "weights", "gaps", "findings", "cautions")
+SHEETS = ("cut-list", "sticks", "test-bend", "bends", "weights", "gaps", "findings", "cautions")
 NEED_CHECK = ("gaps", "findings")
 
 
@@ -29,7 +29,7 @@ def _asked(command: F) -> F:
 
 
 @contextmanager
-def _refusals() -> Iterator[None]:
+def _refusals() -> Generator[None]:
     """Print what was refused on standard error and end with exit code 2."""
     try:
         yield
@@ -90,7 +90,7 @@ def check(rack: str, shop: str | None, vehicle: str | None) -> None:
 @click.argument("name", metavar="SHEET", type=click.Choice(SHEETS))
 @click.option("--as", "form", type=click.Choice(("text", "csv", "json")), default="text", show_default=True)
 def sheet(rack: str, shop: str | None, vehicle: str | None, name: str, form: str) -> None:
-    """Print one sheet: cut-list, test-bend, bends, weights, gaps, findings or cautions."""
+    """Print one sheet: cut-list, sticks, test-bend, bends, weights, gaps, findings or cautions."""
     from rackgen import job
     from rackgen.export.tables import csv_bytes, json_bytes
     from rackgen.export.text import stamped
@@ -100,13 +100,59 @@ def sheet(rack: str, shop: str | None, vehicle: str | None, name: str, form: str
         made = job.design(read_job(rack, shop=shop, vehicle=vehicle))
         if name in NEED_CHECK:
             made = job.checked(made)
-    table, text, record = job.sheets(made)[name]()
+        table, text, record = job.sheets(made)[name]()
     if form == "json":
         click.echo(json_bytes(name, record, made.stamp), nl=False)
     elif form == "csv" and table is not None:
         click.echo(csv_bytes(table, made.stamp), nl=False)
     elif form == "csv":
         raise click.UsageError(f"{name} is running text; print it as text or json")
+    else:
+        click.echo(stamped(made.stamp, text), nl=False)
+    sys.exit(0 if made.cleared else 1)
+
+
+@main.command()
+@_asked
+@click.option("--against", required=True, metavar="RACK", help="The rack as it was: file or preset.")
+@click.option("--against-shop", metavar="FILE", help="The shop that made it, instead of that rack's own.")
+def changes(rack: str, shop: str | None, vehicle: str | None, against: str, against_shop: str | None) -> None:
+    """Print which marks and cuts to redo, and which to keep, when a rack or its shop has changed."""
+    from rackgen import job
+    from rackgen.export.text import stamped, table_text
+    from rackgen.parts.compare import compare
+    from rackgen.sheets.changes import changes_table
+    from rackgen.spec.read import read_job
+
+    with _refusals():
+        before = job.design(read_job(against, shop=against_shop, vehicle=vehicle))
+        made = job.design(read_job(rack, shop=shop, vehicle=vehicle))
+    table = changes_table(compare(before.rack, made.rack), made.job.shop.unit)
+    against_line = f"against {before.stamp.rack}, revision {before.stamp.revision}\n"
+    click.echo(stamped(made.stamp, against_line, table_text(table)), nl=False)
+    sys.exit(0 if made.cleared else 1)
+
+
+@main.command()
+@_asked
+@click.option("--have", metavar="FILE", help="What is at hand, as [[remnant]] tables; the shop's own when left out.")
+@click.option("--as", "form", type=click.Choice(("text", "csv", "json")), default="text", show_default=True)
+def offcuts(rack: str, shop: str | None, vehicle: str | None, have: str | None, form: str) -> None:
+    """Print what of a rack's cut list comes out of offcuts alone, with nothing bought."""
+    from rackgen import job
+    from rackgen.export.tables import csv_bytes, json_bytes
+    from rackgen.export.text import stamped
+    from rackgen.spec.read import read_job, read_offcuts
+
+    with _refusals():
+        asked = read_job(rack, shop=shop, vehicle=vehicle)
+        remnants = asked.shop.remnants if have is None else read_offcuts(have, asked.shop)
+        made = job.design(asked)
+        table, text, record = job.sticks(made, remnants, fresh=False)
+    if form == "json":
+        click.echo(json_bytes("offcuts", record, made.stamp), nl=False)
+    elif form == "csv":
+        click.echo(csv_bytes(table, made.stamp), nl=False)
     else:
         click.echo(stamped(made.stamp, text), nl=False)
     sys.exit(0 if made.cleared else 1)
@@ -135,7 +181,7 @@ def schemas(folder: Path) -> None:
 
 
 @contextmanager
-def _progress() -> Iterator[Callable[[str], None]]:
+def _progress() -> Generator[Callable[[str], None]]:
     """Show what is being made while a person watches; stay quiet otherwise."""
     if not sys.stderr.isatty():
         yield lambda text: None

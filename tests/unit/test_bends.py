@@ -25,7 +25,7 @@ QUARTER = CLR * math.pi / 2
 
 
 def shop(**die: object) -> Shop:
-    return dataclasses.replace(MM, dies=(dataclasses.replace(MM.dies[0], **die),))  # type: ignore[arg-type]
+    return dataclasses.replace(MM, dies=(dataclasses.replace(MM.dies[0], **die),))
 
 
 MEASURED = shop(measured=(Measured(TUBE.name, 1.8, 3.0),), mark_at="start", keep_clear=100.0)

@@ -16,9 +16,10 @@ QUICK = (
     ("check", "demo"),
     *(
         ("sheet", "demo", name)
-        for name in ("cut-list", "test-bend", "bends", "weights", "gaps", "findings", "cautions")
+        for name in ("cut-list", "sticks", "test-bend", "bends", "weights", "gaps", "findings", "cautions")
     ),
     ("sheet", "demo", "cut-list", "--as", "json"),
+    ("changes", "demo", "--against", "demo"),
     ("check", "no-such-rack"),
 )
 
