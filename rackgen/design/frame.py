@@ -18,9 +18,9 @@ from rackgen.parts.place import along, nearest_along
 from rackgen.parts.rack import AtEnd, Group, Joint, OnFace, Placed
 from rackgen.spec.stock import Round
 
-DRAIN_FROM_END = 10.0
+DRAIN_FROM_END = 17.0
 CAP_HEAD = 5.0
-CAP_DEPTH = 18.0
+CAP_DEPTH = 12.0
 CAP_DENSITY = 950.0
 """Place of a leg's drain; a push-in polyethylene cap (sizes and density: common practice, no source)."""
 

@@ -25,11 +25,12 @@ CORNER = 5.0
 HOLE_EDGE = 2.0
 SIDE_HOLE = 22.0
 SIDE_SPREAD = 12.0
+LAP = 6.0
 BRACE_DOWN = 50.0
 BRACE_FORWARD = 98.0
 """The wrap's two flats; corner radius of bar ends; a hole's distance from an edge in diameters; the wrap's own rivets
-on the body's side; how far down and forward of the strap's inner corner its brace stands; mm (common practice, no
-source)."""
+on the body's side; how far it passes under the strap to be welded to both its edges; how far down and forward of the
+strap's inner corner its brace stands; mm (common practice, no source)."""
 
 
 def rear_mounts(site: Site) -> Group:
@@ -52,7 +53,7 @@ def _one(site: Site, end: RearEnd) -> tuple[list[Placed], list[Joint], list[Find
     wrap = _wrap(site, end, name, side)
     packer = _packer(site, end, name)
     brace = _brace(site, end, name)
-    bed = _bedding(site, end, name)
+    bed, *beside = _bedding(site, end, name, side)
     hoop = site.leg_at(end.y, end.reach)
     mid = end.leg.point((end.fold_begin - STRAP_TOP / 2, 0.0, 0.0))
     row = rows(site.choice)
@@ -66,8 +67,8 @@ def _one(site: Site, end: RearEnd) -> tuple[list[Placed], list[Joint], list[Find
     joints = [
         Joint(f"{name}.strap", "fillet", OnFace(strap.id, "top", STRAP_TOP / 2, 0), along(hoop, mid, site.down),
               fixing="fillet both sides over the whole top flat"),
-        weld("wrap", wrap.id, strap.id, "lap fillet to both edges of the strap", body + row.wrap),
-        weld("packer", packer.id, strap.id, "lap fillet to both edges of the strap", body + row.packer),
+        weld("wrap", wrap.id, strap.id, _wrap_weld(site, end), body + row.wrap),
+        weld("packer", packer.id, strap.id, _packer_weld(site), body + row.packer),
         weld("brace.lower", brace.id, strap.id, "fillet both sides", STRAP_TOP + fold + BRACE_DOWN),
         weld("brace.upper", brace.id, strap.id, "fillet both sides", STRAP_TOP - BRACE_FORWARD),
     ]  # fmt: skip
@@ -75,6 +76,11 @@ def _one(site: Site, end: RearEnd) -> tuple[list[Placed], list[Joint], list[Find
         joints.append(
             Joint(f"{part.id}.bedding", "contact", OnFace(part.id, "bottom", 0, 0), OnFace(bed.id, "top", 0, 0),
                   None, 0,
+                  "vehicle", "sealant bed or hard tape, on the body")
+        )  # fmt: skip
+    for pad in beside:
+        joints.append(
+            Joint(f"{pad.id}.fit", "contact", OnFace(wrap.id, "bottom", 0, 0), OnFace(pad.id, "top", 0, 0), None, 0,
                   "vehicle", "sealant bed or hard tape, on the body")
         )  # fmt: skip
     rivets, short = _rivets(site, end, name, side)
@@ -85,7 +91,7 @@ def _one(site: Site, end: RearEnd) -> tuple[list[Placed], list[Joint], list[Find
                       OnFace(other, "top", 0, 0), None, 0, "vehicle",
                       f"closed-end rivet {site.choice.rivet.diameter:g}")
             )  # fmt: skip
-    members = [strap, wrap, packer, brace, bed, *(r for r, _ in rivets)]
+    members = [strap, wrap, packer, brace, bed, *beside, *(r for r, _ in rivets)]
     return members, joints, short
 
 
@@ -114,17 +120,30 @@ def _strap(site: Site, end: RearEnd, name: str) -> Placed:
     )
 
 
+def _wrap_weld(site: Site, end: RearEnd) -> str:
+    inner = end.mount.corner + site.shop.bedding - wrap_flat(site, end)
+    if inner <= abs(end.leg.origin[1]) - bar_width(site.choice.strap) / 2 - LAP + 1e-6:
+        return "lap fillet to both edges of the strap"
+    return "lap fillet at the strap's outer edge; the wrap's end welded to the strap's back, ground flush below"
+
+
+def _packer_weld(site: Site) -> str:
+    if bar_width(site.choice.wrap) > bar_width(site.choice.strap) - 2 * thickness(site.choice.wrap):
+        return "edge weld along both edges, ground flush below"
+    return "lap fillet along both edges"
+
+
 def wrap_flat(site: Site, end: RearEnd) -> float:
     """Return the length of the wrap's longer flat, mm.
 
-    The usual one, longer where the strap stands farther from the corner and must be reached, shorter where the shut
-    line's clearance ends it.
+    It passes under the whole strap with a step to weld on; where the shut line is too near for that, it ends under the
+    strap.
     """
     mount = end.mount
     tangent = mount.corner + site.shop.bedding
-    reach = math.ceil(tangent - abs(end.leg.origin[1]) + bar_width(site.choice.strap) / 2 - CORNER)
-    shut = mount.corner - mount.to_shut_line
-    long = min(max(WRAP_LONG, reach), math.floor(tangent - shut - site.spec.gaps.shut_line))
+    past = math.ceil(tangent - abs(end.leg.origin[1]) + bar_width(site.choice.strap) / 2 + LAP)
+    most = math.floor(tangent - (mount.corner - mount.to_shut_line) - site.spec.gaps.shut_line)
+    long = max(WRAP_LONG, past) if past <= most else min(max(WRAP_LONG, past - LAP - CORNER), most)
     return max(float(long), 2 * HOLE_EDGE * site.choice.rivet.hole)
 
 
@@ -196,15 +215,31 @@ def _brace(site: Site, end: RearEnd, name: str) -> Placed:
     return Placed(f"{name}.brace", part, Frame.of(low, x, z), "strap brace", 3)
 
 
-def _bedding(site: Site, end: RearEnd, name: str) -> Placed:
-    width, hole = bar_width(site.choice.strap), site.choice.rivet.hole
-    row = rows(site.choice)
+def _bedding(site: Site, end: RearEnd, name: str, side: float) -> list[Placed]:
+    """Return the pads on the body: under the strap, under the rest of the wrap's rear flat, and under its side flat."""
+    mount, hole, thick = end.mount, site.choice.rivet.hole, site.shop.bedding
+    row, width, wrap = rows(site.choice), bar_width(site.choice.strap), bar_width(site.choice.wrap)
     half = row.on_body / 2
-    bores = tuple(rectangle(hole, hole, hole / 2, (at - half, 0.0)) for at in row.rivets)
-    shape = PadShape(rectangle(row.on_body, width), bores, site.shop.bedding)
-    frame = Frame.of(on_body(end, half, 0.0), end.down, end.out)
-    item = Bought(f"bedding {site.ordered(site.shop.bedding)}", shape, BEDDING_DENSITY)
-    return Placed(f"{name}.bedding", item, frame, "bedding", 0)
+    item = f"bedding {site.ordered(thick)}"
+
+    def pad(role: str, size: tuple[float, float], bores: list[tuple[float, float]], frame: Frame) -> Placed:
+        holes = tuple(rectangle(hole, hole, hole / 2, at) for at in bores)
+        shape = PadShape(rectangle(*size), holes, thick)
+        return Placed(f"{name}.bedding{role}", Bought(item, shape, BEDDING_DENSITY), frame, "bedding", 0)
+
+    strap = Frame.of(on_body(end, half, 0.0), end.down, end.out)
+    out = [pad("", (row.on_body, width), [(at - half, 0.0) for at in row.rivets], strap)]
+    outer = abs(end.leg.origin[1]) + width / 2
+    if mount.corner - outer > CORNER:
+        middle = on_body(end, row.wrap, 0.0)
+        middle[1] = side * (mount.corner + outer) / 2
+        out.append(pad(".corner", (wrap, mount.corner - outer), [], Frame.of(middle, end.down, end.out)))
+    beside = on_body(end, row.wrap, thick - mount.corner_radius - WRAP_SIDE / 2)
+    beside[1] = side * (mount.corner + mount.corner_radius)
+    flat = Frame.of(beside, end.down, (0.0, side, 0.0))
+    ahead = float(flat.to_local_direction(end.out)[1]) * (WRAP_SIDE / 2 - SIDE_HOLE)
+    out.append(pad(".side", (wrap, WRAP_SIDE), [(s, ahead) for s in (-SIDE_SPREAD, SIDE_SPREAD)], flat))
+    return out
 
 
 def _rivets(
@@ -226,5 +261,6 @@ def _rivets(
         at = on_body(end, row.wrap + spread, -mount.corner_radius - SIDE_HOLE + bedding)
         at[1] = side * (mount.corner + mount.corner_radius + bedding + wrap)
         frame = Frame.of(at, end.down, (0.0, side, 0.0))
-        out.append((Placed(f"{name}.rivet[{len(row.rivets) + i + 1}]", thin, frame, "rivet", 0), (f"{name}.wrap",)))
+        through = (f"{name}.wrap", f"{name}.bedding.side")
+        out.append((Placed(f"{name}.rivet[{len(row.rivets) + i + 1}]", thin, frame, "rivet", 0), through))
     return out, [*said, *more]
