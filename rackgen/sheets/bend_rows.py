@@ -115,7 +115,9 @@ def _notes(sheet: BendSheet, unit: Unit) -> tuple[str, ...]:
     if sheet.die is not None and sheet.die.mark_at is None:
         out.append("the shop's file does not say what a mark means on this die: start and middle are given")
     off = "" if sheet.seam.off < 0.5 else f", {sheet.seam.off:.0f} deg off it at worst"
-    out.append(f"seam: a welded tube's at clock {degrees(sheet.seam.clock)}, on the neutral line of its bends{off}")
+    out.append(
+        f"seam: a welded tube's at clock {degrees(sheet.seam.clock)}, on the neutral line of its sharpest bends{off}"
+    )
     names = (sheet.end, "B" if sheet.end == "A" else "A")
     cut = [name for name, has in zip(names, sheet.ends, strict=True) if has]
     if cut:

@@ -162,7 +162,7 @@ def bend_sheet(line: Line, shop: Shop) -> BendSheet:
         source=source,
         bends=bends,
         holes=tuple(_hole(h, part.spine, before, bends, known=each is not None) for h in part.holes),
-        seam=seam(tuple(b.clock for b in bends), tuple(h.clock for h in part.holes)),
+        seam=seam(tuple((b.clock, b.angle) for b in bends), tuple(h.clock for h in part.holes)),
         thinning=bent_wall.thinning(min(b.clr for b in part.spine.bends), part.section.od),
         ends=(bool(part.end_a), bool(part.end_b)),
     )

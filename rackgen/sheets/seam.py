@@ -18,23 +18,29 @@ class Seam:
 
     Attributes:
         clock: degrees in [0, 360).
-        off: of the neutral line of the bend that it suits least, degrees in [0, 90].
+        off: of the neutral line of the sharp bend that it suits least, degrees in [0, 90].
     """
 
     clock: float
     off: float
 
 
-def seam(bends: tuple[float, ...], holes: tuple[float, ...]) -> Seam:
-    """Return where the seam goes: nearest to the neutral line of every bend, then clear of the holes.
+GENTLE = 0.5
+"""Bends of less than this share of the sharpest one's angle have no say."""
+
+
+def seam(bends: tuple[tuple[float, float], ...], holes: tuple[float, ...]) -> Seam:
+    """Return where the seam goes: nearest to the neutral line of every sharp bend, then clear of the holes.
 
     Args:
-        bends: clock that comes inside each bend, degrees.
+        bends: clock that comes inside each bend, and its angle, degrees.
         holes: clocks of holes, degrees.
     """
+    sharpest = max((angle for _, angle in bends), default=0.0)
+    sharp = [clock for clock, angle in bends if angle >= GENTLE * sharpest]
 
     def off(clock: float) -> float:
-        return max((_off_neutral(clock - b) for b in bends), default=0.0)
+        return max((_off_neutral(clock - b) for b in sharp), default=0.0)
 
     def from_holes(clock: float) -> float:
         apart = min((abs((clock - h + 180.0) % 360.0 - 180.0) for h in holes), default=180.0)

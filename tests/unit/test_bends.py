@@ -151,15 +151,16 @@ def test_a_tube_without_a_die_still_has_its_places() -> None:
 @pytest.mark.parametrize(
     ("bends", "holes", "clock", "off"),
     [
-        ((0.0,), (), 90.0, 0.0),
-        ((0.0, 180.0), (90.0,), 270.0, 0.0),
-        ((0.0, 90.0), (), 45.0, 45.0),
-        ((0.0, 30.0), (105.0,), 285.0, 15.0),
-        ((10.0,), (100.0, 280.0), 100.0, 0.0),
+        (((0.0, 90.0),), (), 90.0, 0.0),
+        (((0.0, 90.0), (180.0, 90.0)), (90.0,), 270.0, 0.0),
+        (((0.0, 90.0), (90.0, 90.0)), (), 45.0, 45.0),
+        (((0.0, 90.0), (30.0, 60.0)), (105.0,), 285.0, 15.0),
+        (((10.0, 45.0),), (100.0, 280.0), 100.0, 0.0),
+        (((0.0, 13.5), (270.0, 90.0)), (0.0,), 180.0, 0.0),  # a gentle bend has no say
     ],
 )
 def test_the_seam_lies_beside_the_bends(
-    bends: tuple[float, ...], holes: tuple[float, ...], clock: float, off: float
+    bends: tuple[tuple[float, float], ...], holes: tuple[float, ...], clock: float, off: float
 ) -> None:
     found = seam(bends, holes)
     assert found.clock == clock
@@ -233,3 +234,11 @@ def test_die_of_another_name_is_shown() -> None:
     (table,) = bend_tables(bend_sheets(small_rack(), dataclasses.replace(MM, dies=(die,)))[0], "mm")
     assert "die the big one, CLR 120" in table.title
     assert any("creep up" in note for note in table.notes)
+
+
+def test_a_positive_turn_is_clockwise_seen_from_the_end() -> None:
+    """Looking along the tube with the first bend's side up, the right hand points to X x Z, which is -Y."""
+    line = Spine((300.0, 300.0, 300.0), (Bend(1.0, CLR), Bend(90.0, CLR, 90.0)))
+    (sheet,), _ = bend_sheets(Rack((Placed("x", BentTube(TUBE, line), Frame(), "part", 1),), ()), MM)
+    assert [(b.turn, b.clock) for b in sheet.bends] == [(0.0, 0.0), (90.0, 90.0)]
+    assert spine.corners(line)[-1][1] < -300.0
