@@ -6,7 +6,7 @@ the check in `checked`, the CAD kernel in `files`.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -31,11 +31,14 @@ from rackgen.sheets.cutlist import cut_list
 from rackgen.sheets.flats import blanks
 from rackgen.sheets.rows import cut_table, totals_table, weights_table
 from rackgen.sheets.stamp import Stamp, stop_codes
+from rackgen.sheets.stick_rows import bars_text, bought_table, sticks_table
+from rackgen.sheets.sticks import stick_nest
 from rackgen.sheets.table import Table
 from rackgen.sheets.trial_bend import trial_bends, trial_bends_text
 from rackgen.sheets.weights import weights
 from rackgen.sheets.wraps import wraps
 from rackgen.spec.read import Job
+from rackgen.spec.shop import Remnant
 
 Said = Callable[[str], None]
 """Called with what is being made."""
@@ -119,6 +122,9 @@ def sheets(made: Design) -> Mapping[str, Callable[[], tuple[Table | None, str, o
         table = cut_table(found)
         return table, "\n".join((table_text(table), table_text(totals_table(found)))), found
 
+    def stick() -> tuple[Table | None, str, object]:
+        return sticks(made, job.shop.remnants)
+
     def trial() -> tuple[Table | None, str, object]:
         found = trial_bends(bend_sheets(rack, job.shop)[0])
         return None, trial_bends_text(found, unit), found
@@ -147,6 +153,7 @@ def sheets(made: Design) -> Mapping[str, Callable[[], tuple[Table | None, str, o
 
     return {
         "cut-list": cut,
+        "sticks": stick,
         "test-bend": trial,
         "bends": bend,
         "weights": weight,
@@ -154,6 +161,22 @@ def sheets(made: Design) -> Mapping[str, Callable[[], tuple[Table | None, str, o
         "findings": findings,
         "cautions": warnings,
     }
+
+
+def sticks(made: Design, remnants: Sequence[Remnant], *, fresh: bool = True) -> tuple[Table, str, object]:
+    """Return the cut list on sticks: its table, its text and its record.
+
+    Args:
+        made: the design.
+        remnants: pieces at hand.
+        fresh: whether sticks may be bought; without, the sheet says what comes out of the remnants alone.
+    """
+    found, said = stick_nest(made.rack, made.job.shop, remnants, fresh=fresh)
+    table = sticks_table(found)
+    parts = [bars_text(found), table_text(bought_table(found)), table_text(table)]
+    if said:
+        parts.append(findings_text(said))
+    return table, "\n".join(parts), found
 
 
 def sheet_files(made: Design) -> dict[str, bytes]:

@@ -89,6 +89,10 @@ def bought_table(nest: StickNest) -> Table:
         f"kept: {_coarse(nest.least_remnant, unit)} {unit} and longer; scrap: trims, kerfs and shorter ends",
         f"the saw takes {write_length(nest.kerf, unit, 0.1 if unit == 'mm' else 1 / 64)} {unit} a cut",
     ]
+    if not nest.fresh:
+        there = sum(len(s.cuts) for one in nest.stocks for s in one.sticks)
+        every = there + sum(len(one.left_out) for one in nest.stocks)
+        notes.insert(0, f"{there} of {every} pieces come out of the remnants at hand")
     if prices:
         silent = sum(one.price is None for one in nest.stocks)
         notes.append(

@@ -12,10 +12,11 @@ from rackgen.errors import BadInput, Mistake
 from rackgen.spec.document import Document, open_document
 from rackgen.spec.fields import Table, is_name
 from rackgen.spec.find import Kind, given_file, named_file
+from rackgen.spec.offcuts_file import OffcutsFile, across_offcuts
 from rackgen.spec.rack import RackSpec
 from rackgen.spec.rack_file import RackFile, across_rack, unknown_stock
 from rackgen.spec.shape import keys
-from rackgen.spec.shop import Shop
+from rackgen.spec.shop import Remnant, Shop
 from rackgen.spec.shop_across import across_shop
 from rackgen.spec.shop_file import ShopFile
 from rackgen.spec.validate import Across, validated
@@ -80,6 +81,19 @@ def read_rack(path: str | Path) -> RackSpec:
         BadInput: every mistake in the file.
     """
     return _rack(_opened("rack", given_file("rack", path)))
+
+
+def read_offcuts(path: str | Path, shop: Shop) -> tuple[Remnant, ...]:
+    """Return the offcuts at hand from their file.
+
+    Args:
+        path: the file.
+        shop: whose stock they are of.
+
+    Raises:
+        BadInput: every mistake in the file.
+    """
+    return _tables(open_document(Path(path), str(path)), OffcutsFile, across_offcuts(shop)).record()
 
 
 def read_job(rack: str | Path, *, shop: str | Path | None = None, vehicle: str | Path | None = None) -> Job:

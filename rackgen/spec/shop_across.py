@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from typing import cast
 
 from rackgen.errors import LengthError, Mistake
@@ -32,12 +32,22 @@ def across_shop(document: Document, reading: Reading) -> Iterator[Mistake]:
     yield from _twice(document, dies, same_tube, "is for this tube already; keep the one that is mounted")
     yield from _test_bends(document, same_tube)
     shelf = {_same_name(stock.get("name")) for kind in ("tube", "bar") for _, stock in document.tables(kind)}
+    yield from wrong_remnants(document, shelf, "this file")
+
+
+def wrong_remnants(document: Document, shelf: Collection[str | None], where: str) -> Iterator[Mistake]:
+    """Return remnants of what is not on a shelf.
+
+    Args:
+        document: a file with remnants.
+        shelf: names of tubes and bars.
+        where: whose names they are, for the message.
+    """
     for path, left in document.tables("remnant"):
         name = _same_name(left.get("stock"))
         if name is not None and name not in shelf:
-            yield document.mistake(
-                (*path, "stock"), f"name a tube or bar of this file{_near(name, shelf)}", written(name)
-            )
+            wanted = f"name a tube or bar of {where}{_near(name, shelf)}"
+            yield document.mistake((*path, "stock"), wanted, written(name))
 
 
 def _test_bends(document: Document, diameter: Callable[[object], float | None]) -> Iterator[Mistake]:

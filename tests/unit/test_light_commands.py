@@ -9,6 +9,7 @@ import pytest
 
 HEAVY = ("OCP", "cadquery", "vtkmodules", "vtk", "scipy", "trimesh", "matplotlib", "ezdxf", "shapely")
 
+# First fit proves the demo's sticks. A harder cut list makes that sheet, and no other, load scipy for its solver.
 QUICK = (
     ("--help",),
     ("build", "--help"),
