@@ -22,15 +22,15 @@ from rackgen.parts.rack import Group, Joint, OnFace, Placed
 WRAP_LONG = 60.0
 WRAP_SIDE = 45.0
 CORNER = 5.0
-HOLE_EDGE = 2.0
+HOLE_EDGE = 0.75
 SIDE_HOLE = 22.0
 SIDE_SPREAD = 12.0
 LAP = 6.0
 BRACE_DOWN = 50.0
 BRACE_FORWARD = 98.0
-"""The wrap's two flats; corner radius of bar ends; a hole's distance from an edge in diameters; the wrap's own rivets
-on the body's side; how far it passes under the strap to be welded to both its edges; how far down and forward of the
-strap's inner corner its brace stands; mm (common practice, no source)."""
+"""The wrap's two flats; corner radius of bar ends; least distance of a hole's middle from an edge, in diameters; the
+wrap's own rivets on the body's side; how far it passes under the strap to be welded to both its edges; how far down
+and forward of the strap's inner corner its brace stands; mm (common practice, no source)."""
 
 
 def rear_mounts(site: Site) -> Group:
