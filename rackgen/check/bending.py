@@ -40,8 +40,8 @@ def bending_findings(placed: Placed, part: BentTube, shop: Shop) -> list[Finding
     return [
         *out,
         *_radii(placed, part, die),
-        *_straights(placed, part.spine, die, shop.trim),
-        *limit_findings(placed, part, die, shop.trim),
+        *_straights(placed, part.spine, die, shop.trim_of(placed.word)),
+        *limit_findings(placed, part, die, shop.trim_of(placed.word)),
     ]
 
 
@@ -116,7 +116,7 @@ def _straights(placed: Placed, spine: Spine, die: Die, trim: float) -> list[Find
 def _stick(placed: Placed, part: BentTube, shop: Shop) -> list[Finding]:
     if not part.stock.stick:
         return []
-    need = length(part.spine) + (2 * shop.trim if part.spine.bends else 0.0)
+    need = length(part.spine) + (2 * shop.trim_of(placed.word) if part.spine.bends else 0.0)
     usable = part.stock.stick - 2 * shop.saw.end_trim
     if need <= usable + NOISE:
         return []

@@ -16,6 +16,7 @@ from rackgen.geom.frame import Frame, Vec, vec
 from rackgen.parts.kinds import Bought, CapShape, TubeHole
 from rackgen.parts.place import along, nearest_along
 from rackgen.parts.rack import AtEnd, Group, Joint, OnFace, Placed
+from rackgen.spec.shop import FRAME_HOOP
 from rackgen.spec.stock import Round
 
 DRAIN_FROM_END = 17.0
@@ -41,7 +42,7 @@ def frame(site: Site) -> Group:
         line, inner = hoop(2 * plan.leg_y + 2 * tube, legs[0], legs[1], 2 * tube, choice.frame_die.clr)
     except GeometryError as error:
         raise BadInput([Mistake(site.spec.name, "frame", 0, "", f"the hoop cannot be bent: {error}")]) from error
-    main = bent(plan.frame, "frame.hoop", "frame hoop", choice.frame, line, inner)
+    main = bent(plan.frame, "frame.hoop", FRAME_HOOP, choice.frame, line, inner)
     members: list[Placed] = []
     joints: list[Joint] = []
     findings: list[Finding] = []

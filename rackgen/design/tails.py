@@ -10,7 +10,7 @@ from rackgen.design.choose import Choice
 from rackgen.design.rear import RearEnd
 from rackgen.design.spread import PAD_LENGTH
 from rackgen.spec.rack import RackSpec
-from rackgen.spec.shop import Shop
+from rackgen.spec.shop import FRAME_HOOP, Shop
 
 PAST_BUTT = 1.5
 BUTT_ROOM = 10.0
@@ -26,7 +26,7 @@ def tailed(spec: RackSpec, shop: Shop, choice: Choice, leg_y: float, rear: Ends)
         return spec.frame.leg == "tail"
     clr = choice.frame_die.clr
     legs = [end.end if end.drop is None else end.drop.at + end.end for end in rear]
-    long = 2 * leg_y + sum(legs) - 4 * clr + math.pi * clr + 2 * shop.trim
+    long = 2 * leg_y + sum(legs) - 4 * clr + math.pi * clr + 2 * shop.trim_of(FRAME_HOOP)
     return long > choice.frame.stick - 2 * shop.saw.end_trim
 
 

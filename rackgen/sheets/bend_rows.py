@@ -6,6 +6,7 @@ from rackgen.refs.registry import number
 from rackgen.sheets.bends import BendMark, BendSheet
 from rackgen.sheets.table import Column, Table
 from rackgen.sheets.words import degrees, size
+from rackgen.spec.shop import FRAME_HOOP
 from rackgen.spec.stock import Round
 from rackgen.units import Unit, shown_step, write_decimal, write_length
 
@@ -62,7 +63,10 @@ def _rows(sheet: BendSheet, unit: Unit) -> tuple[tuple[str, ...], ...]:
     far = "B" if sheet.end == "A" else "A"
     found: list[Row] = [(0.0, (f"end {sheet.end} as sawn", *_EMPTY)), (sheet.cut, (f"end {far} as sawn", *_EMPTY))]
     if sheet.trim:
-        found += [(at, ("trim line, sawn off after bending", *_EMPTY)) for at in (sheet.trim, sheet.cut - sheet.trim)]
+        # A frame's legs keep their trim until they are seen on the vehicle.
+        when = "the dry fit" if sheet.word == FRAME_HOOP else "bending"
+        line = f"trim line, sawn off after {when}"
+        found += [(at, (line, *_EMPTY)) for at in (sheet.trim, sheet.cut - sheet.trim)]
     for hole in sheet.holes:
         when = "drill after bending" if hole.after else "drill before bending"
         what = f"{hole.purpose} hole {size(hole.diameter, unit)}, {when}"

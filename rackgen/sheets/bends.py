@@ -136,14 +136,14 @@ def bend_sheet(line: Line, shop: Shop) -> BendSheet:
     """
     part, word = line.part, line.placed[0].word
     assert isinstance(part, BentTube)
-    die = shop.die_for(part.section.od)
-    end: Literal["A", "B"] = first_end(part, die, shop.trim) if die else "A"
+    die, trim = shop.die_for(part.section.od), shop.trim_of(word)
+    end: Literal["A", "B"] = first_end(part, die, trim) if die else "A"
     if end == "B":
         part = turned_round(part)
     measured = die.measured_for(part.stock.name) if die else None
     each = measured.elongation if measured else None
     outer = part.section.od / 2
-    before, behind = (shop.trim - taken_off(cuts, word, outer, shop) for cuts in (part.end_a, part.end_b))
+    before, behind = (trim - taken_off(cuts, word, outer, shop) for cuts in (part.end_a, part.end_b))
     back, back_from, source = springback(part, die)
     bends = bend_marks(part.spine, before, each or 0.0, back, die)
     return BendSheet(
@@ -155,7 +155,7 @@ def bend_sheet(line: Line, shop: Shop) -> BendSheet:
         clr=min(b.clr for b in part.spine.bends),
         end=end,
         cut=bends[-1].end + part.spine.straights[-1] + behind,
-        trim=shop.trim,
+        trim=trim,
         stretch=None if each is None else each * sum(b.angle for b in bends) / 90,
         springback=back,
         springback_from=back_from,

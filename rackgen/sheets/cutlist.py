@@ -212,7 +212,7 @@ def _tube_line(tube: BentTube, word: str, shop: Shop) -> CutLine:
         after_gap = (gapped(end, shop.fit_up_gap) for end in ends)
         throat = spine.length(tube.spine) - taken + added - sum(cope.throat(end, outer) for end in after_gap)
         centres = None if tube.spine.bends else measure.centre_length(tube)
-    trim = shop.trim if tube.spine.bends else 0.0
+    trim = shop.trim_of(word) if tube.spine.bends else 0.0
     longer = stretch(tube, shop) or 0.0
     return CutLine(
         "tube",

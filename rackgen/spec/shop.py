@@ -7,6 +7,12 @@ from typing import Literal
 
 from rackgen.spec.stock import Expanded, Flat, Rivet, Round, Sheet, Stock, UBolt
 
+FRAME_HOOP = "frame hoop"
+"""What the shop calls the frame's hoop."""
+
+LEG_TRIM = 30.0
+"""Left on each of its legs until the dry fit where a shop file does not say, mm (common practice, no source)."""
+
 
 @dataclass(frozen=True)
 class Measured:
@@ -116,6 +122,7 @@ class Shop:
         fit_up_gap: kept at every coped end in lengths and templates, mm.
         weld_shrinkage: added to bearers per joint, mm.
         trim: left on each end of a bent tube until after bending, mm.
+        leg_trim: left on each leg of the frame until the dry fit, mm.
         bedding: sealant bed or hard tape under fixed mounts, mm.
         isolator: strip under clamp pads, mm.
         remnants: pieces left from earlier work.
@@ -135,6 +142,11 @@ class Shop:
     bedding: float
     isolator: float
     remnants: tuple[Remnant, ...] = ()
+    leg_trim: float = LEG_TRIM
+
+    def trim_of(self, word: str) -> float:
+        """Return what is left on each end of a bent tube of that name, mm: the frame's legs are trimmed last."""
+        return self.leg_trim if word == FRAME_HOOP else self.trim
 
     def tubes(self) -> tuple[tuple[Stock, Round], ...]:
         """Return the round tubes, largest first, thin wall before thick."""

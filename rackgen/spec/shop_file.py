@@ -281,6 +281,9 @@ class AllowanceTable(Table):
     trim: Annotated[float, Length("left on each end of a bent tube until after bending", 0, 200)]
     bedding: Annotated[float, Length("sealant or hard tape under fixed mounts", 0, 5)]
     isolator: Annotated[float, Length("strip between clamp pads and what they clamp", 0, 15)]
+    leg_trim: Annotated[
+        float | None, Length("left on each leg of the frame until the dry fit; 30 mm when not given", 0, 200)
+    ] = None
 
 
 @dataclass(frozen=True, kw_only=True)
