@@ -1,7 +1,7 @@
 """The whole story on one page: read three files, design, check, and make the pack.
 
-Reading, designing, checking and every sheet work on numbers alone. What is heavy to load is loaded where it is needed:
-the check in `checked`, the CAD kernel in `files`.
+Reading, designing, checking and every sheet work on numbers alone. Each room is loaded where it is entered, so that a
+question about the cut list is not kept waiting by collision trees, a solver or the CAD kernel.
 """
 
 from __future__ import annotations
@@ -11,32 +11,15 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from rackgen.check.result import CheckResult
-from rackgen.check.waive import waive
 from rackgen.design.build import layout
 from rackgen.errors import Finding, PictureError
-from rackgen.export.check_tables import findings_table, gap_table
-from rackgen.export.dxf import blank_files
-from rackgen.export.manifest import PackInfo
-from rackgen.export.pack import check_folder, recover, write_pack
 from rackgen.export.revision import program, revision
 from rackgen.export.tables import csv_bytes, json_bytes
 from rackgen.export.text import findings_text, stamped, table_text
-from rackgen.export.wraps import wrap_files
 from rackgen.parts.rack import PartId, Rack
 from rackgen.parts.resolve import resolve
-from rackgen.sheets.bend_rows import READING, bend_tables, bends_table
-from rackgen.sheets.bends import bend_sheets
-from rackgen.sheets.cautions import cautions, cautions_text
-from rackgen.sheets.cutlist import cut_list
-from rackgen.sheets.flats import blanks
-from rackgen.sheets.rows import cut_table, totals_table, weights_table
 from rackgen.sheets.stamp import Stamp, stop_codes
-from rackgen.sheets.stick_rows import bars_text, bought_table, sticks_table
-from rackgen.sheets.sticks import stick_nest
 from rackgen.sheets.table import Table
-from rackgen.sheets.trial_bend import trial_bends, trial_bends_text
-from rackgen.sheets.weights import weights
-from rackgen.sheets.wraps import wraps
 from rackgen.spec.read import Job
 from rackgen.spec.shop import Remnant
 
@@ -95,8 +78,11 @@ def _with_keys(findings: tuple[Finding, ...], keys: Mapping[PartId, tuple[str, .
 
 def checked(made: Design) -> Design:
     """Return the design with its check."""
-    # The check brings collision trees with it, which the cut list does without.
     from rackgen.check.all import check
+    from rackgen.check.waive import waive
+    from rackgen.sheets.bends import bend_sheets
+    from rackgen.sheets.cutlist import cut_list
+    from rackgen.sheets.flats import blanks
 
     job, rack = made.job, made.rack
     result, found = check(rack, job.shop, job.vehicle, job.spec)
@@ -118,6 +104,9 @@ def sheets(made: Design) -> Mapping[str, Callable[[], tuple[Table | None, str, o
     unit = job.shop.unit
 
     def cut() -> tuple[Table | None, str, object]:
+        from rackgen.sheets.cutlist import cut_list
+        from rackgen.sheets.rows import cut_table, totals_table
+
         found, _ = cut_list(rack, job.shop)
         table = cut_table(found)
         return table, "\n".join((table_text(table), table_text(totals_table(found)))), found
@@ -126,28 +115,44 @@ def sheets(made: Design) -> Mapping[str, Callable[[], tuple[Table | None, str, o
         return sticks(made, job.shop.remnants)
 
     def trial() -> tuple[Table | None, str, object]:
+        from rackgen.sheets.bends import bend_sheets
+        from rackgen.sheets.trial_bend import trial_bends, trial_bends_text
+
         found = trial_bends(bend_sheets(rack, job.shop)[0])
         return None, trial_bends_text(found, unit), found
 
     def bend() -> tuple[Table | None, str, object]:
+        from rackgen.sheets.bend_rows import READING, bend_tables, bends_table
+        from rackgen.sheets.bends import bend_sheets
+
         found, _ = bend_sheets(rack, job.shop)
         said = "\n".join((*(table_text(t) for t in bend_tables(found, unit)), "\n".join(READING) + "\n"))
         return bends_table(found, unit), said, found
 
     def weight() -> tuple[Table | None, str, object]:
+        from rackgen.sheets.rows import weights_table
+        from rackgen.sheets.weights import weights
+
         found = weights(rack)
         table = weights_table(found, unit)
         return table, table_text(table), found
 
     def gaps() -> tuple[Table | None, str, object]:
+        from rackgen.export.check_tables import gap_table
+
         assert made.checked is not None, "gaps are read off a checked design"
         table = gap_table(made.checked, unit)
         return table, table_text(table), made.checked
 
     def findings() -> tuple[Table | None, str, object]:
+        from rackgen.export.check_tables import findings_table
+
         return findings_table(made.findings), findings_text(made.findings), made.findings
 
     def warnings() -> tuple[Table | None, str, object]:
+        from rackgen.sheets.cautions import cautions, cautions_text
+        from rackgen.sheets.weights import weights
+
         found = cautions(rack, job.vehicle, weights(rack))
         return None, cautions_text(found), found
 
@@ -171,6 +176,9 @@ def sticks(made: Design, remnants: Sequence[Remnant], *, fresh: bool = True) -> 
         remnants: pieces at hand.
         fresh: whether sticks may be bought; without, the sheet says what comes out of the remnants alone.
     """
+    from rackgen.sheets.stick_rows import bars_text, bought_table, sticks_table
+    from rackgen.sheets.sticks import stick_nest
+
     found, said = stick_nest(made.rack, made.job.shop, remnants, fresh=fresh)
     table = sticks_table(found)
     parts = [bars_text(found), table_text(bought_table(found)), table_text(table)]
@@ -197,11 +205,14 @@ def files(made: Design, said: Said) -> tuple[dict[str, bytes], frozenset[str], t
     Raises:
         SolidError: a solid is not what its description says.
     """
-    # The kernel takes longer to load than everything before it; nothing but the pack needs it.
+    from rackgen.export.dxf import blank_files
     from rackgen.export.glb import glb_bytes
     from rackgen.export.step import step_bytes
     from rackgen.export.stl import stl_files
+    from rackgen.export.wraps import wrap_files
     from rackgen.parts.marks import lines
+    from rackgen.sheets.flats import blanks
+    from rackgen.sheets.wraps import wraps
     from rackgen.solid.build import proved_solids
 
     rack, job, name = made.rack, made.job, made.job.spec.name
@@ -245,6 +256,9 @@ def build(made: Design, folder: Path, said: Said) -> tuple[int, tuple[str, ...]]
         SolidError: a solid is not what its description says; nothing is written.
         PackError: the folder holds a foreign file, another build is at work on it, or it cannot be written.
     """
+    from rackgen.export.manifest import PackInfo
+    from rackgen.export.pack import check_folder, recover, write_pack
+
     target = folder / made.job.spec.name
     recover(target)
     check_folder(target)

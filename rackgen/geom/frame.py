@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import cast
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -13,10 +15,13 @@ from rackgen.errors import GeometryError
 Vec = tuple[float, float, float]
 Array = NDArray[np.float64]
 
+LEAST_LENGTH = 1e-12
+"""A direction shorter than this has none."""
+
 
 def vec(values: ArrayLike) -> Vec:
     """Return three numbers as a plain tuple."""
-    x, y, z = np.asarray(values, dtype=float)
+    x, y, z = cast("Sequence[float]", values)
     return (float(x), float(y), float(z))
 
 
@@ -28,7 +33,7 @@ def unit(values: ArrayLike) -> Array:
     """
     v = np.asarray(values, dtype=float)
     n = math.sqrt(float(v @ v))
-    if not n > 1e-12:
+    if not n > LEAST_LENGTH:
         raise GeometryError("a direction of zero length")
     return v / n
 
@@ -49,14 +54,9 @@ class Frame:
         Raises:
             GeometryError: `x` has no length or is parallel to `z`.
         """
-        ax = unit(x)
-        ay = unit(np.cross(np.asarray(z, dtype=float), ax))
-        return Frame(vec(origin), vec(ax), vec(ay), vec(np.cross(ax, ay)))
-
-    @staticmethod
-    def from_matrix(m: Array) -> Frame:
-        """Return the frame of a 4 × 4 matrix whose upper left 3 × 3 is a rotation."""
-        return Frame(vec(m[:3, 3]), vec(m[:3, 0]), vec(m[:3, 1]), vec(m[:3, 2]))
+        ax = _unit(vec(x))
+        ay = _unit(_cross(vec(z), ax))
+        return Frame(vec(origin), ax, ay, _cross(ax, ay))
 
     def rotation(self) -> Array:
         """Return the 3 × 3 rotation, local to parent."""
@@ -71,7 +71,9 @@ class Frame:
 
     def point(self, local: ArrayLike) -> Vec:
         """Return a local point in the parent frame."""
-        return vec(self.points(local))
+        a, b, c = self.direction(local)
+        x, y, z = self.origin
+        return (x + a, y + b, z + c)
 
     def points(self, local: ArrayLike) -> Array:
         """Return local points, shape (..., 3), in the parent frame."""
@@ -79,7 +81,14 @@ class Frame:
 
     def direction(self, local: ArrayLike) -> Vec:
         """Return a local direction in the parent frame."""
-        return vec(self.rotation() @ np.asarray(local, dtype=float))
+        # Plain numbers: designing a rack does this some ten thousand times, and an array costs more than its sums.
+        a, b, c = vec(local)
+        x, y, z = self.x, self.y, self.z
+        return (
+            a * x[0] + b * y[0] + c * z[0],
+            a * x[1] + b * y[1] + c * z[1],
+            a * x[2] + b * y[2] + c * z[2],
+        )
 
     def to_local(self, parent: ArrayLike) -> Array:
         """Return parent points, shape (..., 3), in this frame."""
@@ -91,13 +100,15 @@ class Frame:
 
     def then(self, inner: Frame) -> Frame:
         """Return the frame of something placed at `inner` inside this one."""
-        r = self.rotation() @ inner.rotation()
-        return Frame(self.point(inner.origin), vec(r[:, 0]), vec(r[:, 1]), vec(r[:, 2]))
+        return Frame(
+            self.point(inner.origin), self.direction(inner.x), self.direction(inner.y), self.direction(inner.z)
+        )
 
     def inverse(self) -> Frame:
         """Return the frame that undoes this one."""
-        r = self.rotation().T
-        return Frame(vec(-r @ np.asarray(self.origin)), vec(r[:, 0]), vec(r[:, 1]), vec(r[:, 2]))
+        turned = Frame((0.0, 0.0, 0.0), *zip(self.x, self.y, self.z, strict=True))
+        x, y, z = turned.direction(self.origin)
+        return Frame((-x, -y, -z), turned.x, turned.y, turned.z)
 
     def moved(self, local: ArrayLike) -> Frame:
         """Return this frame with its origin moved by a local vector."""
@@ -106,12 +117,26 @@ class Frame:
 
 def turn(axis: ArrayLike, degrees: float) -> Frame:
     """Return the rotation about an axis through the origin, right-handed, in degrees."""
-    k = unit(axis)
-    a = math.radians(degrees)
-    cross = np.array([[0, -k[2], k[1]], [k[2], 0, -k[0]], [-k[1], k[0], 0]])
-    m = np.eye(4)
-    m[:3, :3] = np.eye(3) + math.sin(a) * cross + (1 - math.cos(a)) * (cross @ cross)
-    return Frame.from_matrix(m)
+    x, y, z = _unit(vec(axis))
+    s, c = math.sin(math.radians(degrees)), math.cos(math.radians(degrees))
+    v = 1 - c
+    return Frame(
+        (0.0, 0.0, 0.0),
+        (x * x * v + c, x * y * v + z * s, x * z * v - y * s),
+        (x * y * v - z * s, y * y * v + c, y * z * v + x * s),
+        (x * z * v + y * s, y * z * v - x * s, z * z * v + c),
+    )
+
+
+def _cross(a: Vec, b: Vec) -> Vec:
+    return (a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0])
+
+
+def _unit(v: Vec) -> Vec:
+    n = math.sqrt(v[0] * v[0] + v[1] * v[1] + v[2] * v[2])
+    if not n > LEAST_LENGTH:
+        raise GeometryError("a direction of zero length")
+    return (v[0] / n, v[1] / n, v[2] / n)
 
 
 def clock_direction(degrees: ArrayLike) -> Array:
