@@ -38,7 +38,9 @@ class Mistake:
         place = self.file + (f":{self.line}" if self.line else "")
         key = f" {self.key}:" if self.key else ""
         read = f" read {self.read};" if self.read else ""
-        return f"{place}:{key}{read} {self.wanted}"
+        told = f"{place}:{key}{read} {self.wanted}"
+        # What a file holds is shown on a terminal, never obeyed by it.
+        return "".join(c if c.isprintable() else repr(c)[1:-1] for c in told)
 
 
 class BadInput(RackgenError):

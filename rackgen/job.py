@@ -12,7 +12,7 @@ from pathlib import Path
 
 from rackgen.check.result import CheckResult
 from rackgen.design.build import layout
-from rackgen.errors import Finding, PictureError
+from rackgen.errors import BadInput, Finding, PictureError
 from rackgen.export.revision import program, revision
 from rackgen.export.tables import csv_bytes, json_bytes
 from rackgen.export.text import findings_text, stamped, table_text
@@ -20,7 +20,7 @@ from rackgen.parts.rack import PartId, Rack
 from rackgen.parts.resolve import resolve
 from rackgen.sheets.stamp import Stamp, stop_codes
 from rackgen.sheets.table import Table
-from rackgen.spec.read import Job
+from rackgen.spec.read import Job, located
 from rackgen.spec.shop import Remnant
 
 Said = Callable[[str], None]
@@ -59,7 +59,10 @@ def design(job: Job) -> Design:
     Raises:
         BadInput: the shop lacks stock for a role, or the sizes are impossible.
     """
-    intent = layout(job.spec, job.shop, job.vehicle)
+    try:
+        intent = layout(job.spec, job.shop, job.vehicle)
+    except BadInput as refusal:
+        raise located(job, refusal) from refusal
     rack, found = resolve(intent)
     keys = {part: named for group in intent.groups for part, named in group.keys.items()}
     stamp = Stamp(job.spec.name, revision(rack), program(), stop_codes(found), (), False)

@@ -11,12 +11,16 @@ from typing import TypeVar
 import click
 
 from rackgen import __version__
+from rackgen.app.printing import complain, say
 from rackgen.errors import BadInput, Level, RackgenError
 
 F = TypeVar("F", bound=Callable[..., None])
 
 SHEETS = ("cut-list", "sticks", "test-bend", "bends", "weights", "gaps", "findings", "cautions")
 NEED_CHECK = ("gaps", "findings")
+
+INTERRUPTED = 130
+"""Exit code after Ctrl-C, as shells give it: 128 and the number of the signal."""
 
 
 def _asked(command: F) -> F:
@@ -35,16 +39,27 @@ def _refusals() -> Generator[None]:
         yield
     except BadInput as error:
         for mistake in error.mistakes:
-            click.echo(str(mistake), err=True)
+            complain(str(mistake))
         count = len(error.mistakes)
-        click.echo(f"{count} mistake{'s' if count != 1 else ''}; nothing was written", err=True)
+        complain(f"{count} mistake{'s' if count != 1 else ''}; nothing was written")
         sys.exit(2)
     except RackgenError as error:
-        click.echo(f"{error}; nothing was written", err=True)
+        complain(f"{error}; nothing was written")
         sys.exit(2)
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+class _Program(click.Group):
+    """The group of all commands; an interrupted one does not end with 1, which would say that a stop was found."""
+
+    def invoke(self, ctx: click.Context) -> object:
+        try:
+            return super().invoke(ctx)
+        except KeyboardInterrupt:
+            complain("interrupted")
+            sys.exit(INTERRUPTED)
+
+
+@click.group(cls=_Program, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(__version__, prog_name="rackgen")
 def main() -> None:
     """Roof racks and cargo baskets: three small files in, a whole rack out.
@@ -66,9 +81,9 @@ def build(rack: str, shop: str | None, vehicle: str | None, out: Path) -> None:
         with _progress() as said:
             count, missing = job.build(made, out, said)
     for text in missing:
-        click.echo(text, err=True)
+        complain(text)
     _report(made)
-    click.echo(f"{count} files in {out / made.job.spec.name}")
+    say(f"{count} files in {out / made.job.spec.name}")
     sys.exit(0 if made.cleared else 1)
 
 
@@ -102,13 +117,13 @@ def sheet(rack: str, shop: str | None, vehicle: str | None, name: str, form: str
             made = job.checked(made)
         table, text, record = job.sheets(made)[name]()
     if form == "json":
-        click.echo(json_bytes(name, record, made.stamp), nl=False)
+        say(json_bytes(name, record, made.stamp), line=False)
     elif form == "csv" and table is not None:
-        click.echo(csv_bytes(table, made.stamp), nl=False)
+        say(csv_bytes(table, made.stamp), line=False)
     elif form == "csv":
         raise click.UsageError(f"{name} is running text; print it as text or json")
     else:
-        click.echo(stamped(made.stamp, text), nl=False)
+        say(stamped(made.stamp, text), line=False)
     sys.exit(0 if made.cleared else 1)
 
 
@@ -129,7 +144,7 @@ def changes(rack: str, shop: str | None, vehicle: str | None, against: str, agai
         made = job.design(read_job(rack, shop=shop, vehicle=vehicle))
     table = changes_table(compare(before.rack, made.rack), made.job.shop.unit)
     against_line = f"against {before.stamp.rack}, revision {before.stamp.revision}\n"
-    click.echo(stamped(made.stamp, against_line, table_text(table)), nl=False)
+    say(stamped(made.stamp, against_line, table_text(table)), line=False)
     sys.exit(0 if made.cleared else 1)
 
 
@@ -150,11 +165,11 @@ def offcuts(rack: str, shop: str | None, vehicle: str | None, have: str | None, 
         made = job.design(asked)
         table, text, record = job.sticks(made, remnants, fresh=False)
     if form == "json":
-        click.echo(json_bytes("offcuts", record, made.stamp), nl=False)
+        say(json_bytes("offcuts", record, made.stamp), line=False)
     elif form == "csv":
-        click.echo(csv_bytes(table, made.stamp), nl=False)
+        say(csv_bytes(table, made.stamp), line=False)
     else:
-        click.echo(stamped(made.stamp, text), nl=False)
+        say(stamped(made.stamp, text), line=False)
     sys.exit(0 if made.cleared else 1)
 
 
@@ -165,7 +180,7 @@ def presets() -> None:
 
     with _refusals():
         for preset in listed():
-            click.echo(f"{preset.kind:8} {preset.name:24} {preset.title}".rstrip())
+            say(f"{preset.kind:8} {preset.name:24} {preset.title}".rstrip())
 
 
 @main.command()
@@ -177,7 +192,7 @@ def schemas(folder: Path) -> None:
 
     with _refusals():
         for path in write_single(folder, schema_files()):
-            click.echo(str(path))
+            say(str(path))
 
 
 @contextmanager
@@ -197,10 +212,10 @@ def _report(made: object) -> None:
     from rackgen.export.text import findings_text
 
     assert isinstance(made, job.Design)
-    click.echo("\n".join(made.stamp.lines))
+    say("\n".join(made.stamp.lines))
     counts = {level: sum(f.level is level for f in made.findings) for level in reversed(Level)}
-    click.echo(", ".join(f"{n} {level}" for level, n in counts.items()))
+    say(", ".join(f"{n} {level}" for level, n in counts.items()))
     if made.findings:
-        click.echo()
-        click.echo(findings_text(made.findings), nl=False)
-        click.echo()
+        say()
+        say(findings_text(made.findings), line=False)
+        say()

@@ -67,7 +67,8 @@ def recover(folder: Path) -> bool:
 
 
 def _named(folder: Path) -> Path:
-    folder = folder.absolute()
+    with _refusals(folder):
+        folder = folder.absolute()
     if folder.name in ("", ".."):
         raise PackError(f"{folder} cannot be a pack's folder; give one by its own name")
     return folder
@@ -94,14 +95,22 @@ def _check_place(folder: Path) -> None:
         raise PackError(f"{folder} is a link; give the folder itself")
     if folder.exists() and not folder.is_dir():
         raise PackError(f"{folder} is a file; a pack needs a folder of its own")
+    around = next((p for p in folder.parents if os.path.lexists(p)), folder.parent)
+    if os.path.lexists(around) and not around.is_dir():
+        raise PackError(f"{around} is {'a dead link' if around.is_symlink() else 'a file'}; name a folder for the pack")
 
 
 def check_folder(folder: Path) -> None:
     """Refuse a folder that holds anything but its pack.
 
     Raises:
-        PackError: it does; the message names what.
+        PackError: it does, and the message names what; or the system refuses to look.
     """
+    with _refusals(folder):
+        _check_content(folder)
+
+
+def _check_content(folder: Path) -> None:
     _check_place(folder)
     if not folder.exists():
         return
@@ -192,7 +201,7 @@ def _refusals(folder: Path) -> Generator[None]:
     try:
         yield
     except OSError as error:
-        raise PackError(f"{folder} cannot be written: {error}") from error
+        raise PackError(f"{folder} cannot be written: {error.strerror or error}") from error
 
 
 @contextmanager

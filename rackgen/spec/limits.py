@@ -6,6 +6,8 @@ TEXT = 200
 """Characters of one text."""
 DEPTH = 12
 """Tables and lists inside each other, and parts of one dotted key."""
+APART = 10.0
+"""Least distance between places of one list, mm: nothing that is bent or welded for a rack is thinner."""
 STATIONS = 200
 """Stations of a roof."""
 READINGS = 50

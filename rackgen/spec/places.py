@@ -13,9 +13,10 @@ from rackgen.spec import limits
 Path = tuple[str | int, ...]
 """Keys and list indexes from the top of a file to a value."""
 
+# A long text that is not closed reaches to the end of the file, or each of its quotes would be tried as a start.
 _TOKEN = re.compile(
     r'''
-    (?P<long>"""(?:\\.|[^\\])*?"""(?:"{0,2})|\'\'\'.*?\'\'\'(?:\'{0,2}))
+    (?P<long>"""(?:\\.|[^\\])*?(?:"{3,5}|\\?\Z)|\'\'\'.*?(?:\'{3,5}|\Z))
     |(?P<quoted>"(?:\\.|[^"\\\n])*"|'[^'\n]*')
     |(?P<comment>\#[^\n]*)
     |(?P<newline>\n)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Annotated, Literal, cast
@@ -19,6 +20,7 @@ from rackgen.spec.fields import (
     Reading,
     Table,
     Words,
+    Wrong,
     given,
     is_name,
     refuse,
@@ -65,13 +67,14 @@ class BasketTable(Table):
     ] = None
 
     def __post_init__(self) -> None:
-        """Refuse places beyond the basket's own ends."""
+        """Refuse places beyond the basket's own ends, or in each other."""
         wanted = "places are measured from the middle and lie within {} of it"
         refuse(
             wrong_if(_beyond(self.bearers, self.length), "bearers", wanted, self.length / 2),
             wrong_if(_beyond(self.side_uprights, self.length), "side_uprights", wanted, self.length / 2),
             wrong_if(_beyond(self.end_uprights, self.width), "end_uprights", wanted, self.width / 2),
             wrong_if(_beyond(self.pads, self.length), "pads", wanted, self.length / 2),
+            *(_crowded(key, getattr(self, key)) for key in ("bearers", "side_uprights", "end_uprights", "pads")),
         )
 
 
@@ -97,6 +100,10 @@ class FrameTable(Table):
     ] = None
     right_leg: Annotated[float | None, Length("right leg from the front's outside", 100, 6_000)] = None
     rake: Annotated[float | None, Number("fall of the frame to the rear", -10, 10, "degrees")] = None
+
+    def __post_init__(self) -> None:
+        """Refuse cross bars in each other."""
+        refuse(_crowded("cross_bars", self.cross_bars))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -203,7 +210,7 @@ def unknown_stock(document: Document, shop: Shop) -> Iterator[Mistake]:
         if asked_name in shelf:
             wanted = f"that is no {kind}; {shop.name} has {_listed(right)}"
         elif near := nearest(asked_name, right):
-            wanted = f'{shop.name} has no such {kind}; did you mean "{near}"?'
+            wanted = f'{shop.name} has no such {kind}; did you mean "{near}"? it has {_listed(right)}'
         else:
             wanted = f"{shop.name} has no such {kind}; it has {_listed(right)}"
         yield document.mistake(key, wanted, written(asked))
@@ -223,6 +230,12 @@ def across_rack(document: Document, reading: Reading) -> Iterator[Mistake]:
 
 def _beyond(places: tuple[float, ...] | None, whole: float) -> bool:
     return any(abs(place) >= whole / 2 for place in places or ())
+
+
+def _crowded(key: str, places: tuple[float, ...] | None) -> Wrong | None:
+    """Return what is wrong with places that are nearer to each other than the thinnest tube is wide."""
+    near = any(b - a < limits.APART for a, b in itertools.pairwise(places or ()))
+    return wrong_if(near, key, "no two can stand there: places are at least {} apart", limits.APART)
 
 
 def _listed(names: list[str]) -> str:

@@ -130,6 +130,28 @@ def read_job(rack: str | Path, *, shop: str | Path | None = None, vehicle: str |
     return Job(spec, the_shop, the_vehicle, Sources(asked.path, shop_path, vehicle_path))
 
 
+def located(job: Job, refusal: BadInput) -> BadInput:
+    """Return a refusal of what a job asks for, each mistake at its file and line.
+
+    Args:
+        job: as it was read.
+        refusal: its mistakes name the rack, the vehicle, or `shop` and the shop, and a key in the file.
+    """
+    files = {
+        job.vehicle.name: job.sources.vehicle,
+        f"shop {job.shop.name}": job.sources.shop,
+        job.spec.name: job.sources.rack,
+    }
+
+    def there(mistake: Mistake) -> Mistake:
+        path = files.get(mistake.file)
+        if path is None:
+            return mistake
+        return open_document(path, str(path)).mistake(tuple(mistake.key.split(".")), mistake.wanted, mistake.read)
+
+    return BadInput(there(mistake) for mistake in refusal.mistakes)
+
+
 def _partner(kind: Kind, given: str | Path | None, rack: Document | None) -> Path | None:
     """Return the file of the rack's shop or vehicle; None when the rack's own mistakes leave it open."""
     if given is not None:

@@ -238,7 +238,7 @@ def test_a_file_or_a_link_in_the_folders_place_stops_the_build(tmp_path: Path) -
         write_pack(tmp_path / "file", NEW, INFO)
     with pytest.raises(PackError, match="is a link"):
         write_pack(tmp_path / "link", NEW, INFO)
-    with pytest.raises(PackError, match="cannot be written"):
+    with pytest.raises(PackError, match="is a file; name a folder"):
         write_pack(tmp_path / "file" / "small", NEW, INFO)
     assert (tmp_path / "file").read_text() == "mine"
     assert list((tmp_path / "real").iterdir()) == []

@@ -162,6 +162,6 @@ def test_a_file_whose_own_name_is_no_name_must_give_one(tmp_path: Path, file: st
 
 
 def test_more_parts_than_any_rack_has_are_refused(tmp_path: Path) -> None:
-    many = ", ".join(str(i / 10) for i in range(-300, 300))
-    text = swapped(RACK, "height = 200", f"height = 200\nbearers = [{many}]\nend_uprights = [{many}]")
+    many = ", ".join(str(i * 10) for i in range(-299, 300))
+    text = swapped(RACK, "length = 1000", f"length = 6000\nbearers = [{many}]\nside_uprights = [{many}]")
     assert "at most 1,000 parts" in only(mistakes_of(read_rack, saved(tmp_path, text))).wanted
