@@ -1,5 +1,6 @@
 """Settings that every test shares; standing here, it also lets the tests share the modules of this folder."""
 
+import pytest
 from hypothesis import HealthCheck, settings
 
 # The same examples on every run, and no clock: machines differ, laws do not.
@@ -8,3 +9,13 @@ settings.register_profile(
     "suite", deadline=None, derandomize=True, print_blob=False, suppress_health_check=[HealthCheck.too_slow]
 )
 settings.load_profile("suite")
+
+
+SLOW = ("kernel", "house", "racks")
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark as quick whatever needs no kernel, no whole rack and none of the house's tools: `-m quick`."""
+    for item in items:
+        if not any(item.get_closest_marker(name) for name in SLOW):
+            item.add_marker(pytest.mark.quick)

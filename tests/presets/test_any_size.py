@@ -10,6 +10,8 @@ from rackgen import job
 from rackgen.errors import Level
 from rackgen.spec.read import read_job
 
+pytestmark = pytest.mark.racks
+
 SHOPS = ("slipway-mm", "threshing-barn-inch")
 VEHICLES = ("boxy-wagon-mm", "short-utility-inch")
 SIZES = ((900, 1200, 150), (1060, 700, 220), (1000, 1500, 130))

@@ -11,6 +11,8 @@ from rackgen.errors import BadInput, Level
 from rackgen.spec.read import read_job
 from rackgen.spec.shipped import shipped
 
+pytestmark = pytest.mark.racks
+
 SHOP, VEHICLE = "slipway-mm", "boxy-wagon-mm"
 Edits = list[tuple[str, str]]
 

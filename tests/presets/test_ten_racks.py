@@ -22,6 +22,8 @@ from rackgen.parts.resolve import end_frame
 from rackgen.spec.read import read_job
 from rackgen.spec.vehicle import RearMount
 
+pytestmark = pytest.mark.racks
+
 RACKS = Path(__file__).with_name("ten") / "racks"
 
 EXPECTED: dict[str, list[tuple[Level, str]]] = {

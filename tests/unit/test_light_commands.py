@@ -7,6 +7,8 @@ import sys
 
 import pytest
 
+pytestmark = pytest.mark.racks
+
 HEAVY = ("OCP", "cadquery", "vtkmodules", "vtk", "scipy", "trimesh", "matplotlib", "ezdxf", "shapely")
 
 # First fit proves the demo's sticks. A harder cut list makes that sheet, and no other, load scipy for its solver.
