@@ -156,7 +156,7 @@ def sheets(made: Design) -> Mapping[str, Callable[[], tuple[Table | None, str, o
         from rackgen.sheets.cautions import cautions, cautions_text
         from rackgen.sheets.weights import weights
 
-        found = cautions(rack, job.vehicle, weights(rack))
+        found = cautions(rack, job.vehicle, weights(rack), unit)
         return None, cautions_text(found), found
 
     return {

@@ -8,10 +8,11 @@ from rackgen.parts.resolve import end_frame
 from rackgen.refs.cautions import Caution, usual_cautions
 from rackgen.sheets.weights import Weights
 from rackgen.spec.vehicle import Vehicle
+from rackgen.units import Unit, shown_step, write_length
 
 
-def cautions(rack: Rack, vehicle: Vehicle, sheet: Weights) -> tuple[Caution, ...]:
-    """Return the usual cautions and those that need this rack's numbers."""
+def cautions(rack: Rack, vehicle: Vehicle, sheet: Weights, unit: Unit) -> tuple[Caution, ...]:
+    """Return the usual cautions and those that need this rack's numbers, lengths in the shop's unit."""
     if vehicle.roof_limit is None:
         limit = "The roof limit is not in the vehicle's file: look it up in the handbook before anything is loaded."
     else:
@@ -21,9 +22,10 @@ def cautions(rack: Rack, vehicle: Vehicle, sheet: Weights) -> tuple[Caution, ...
             f"{sheet.total:.1f} kg without coating and weld metal, which leaves at most {left:.0f} kg of load. "
             "Check both figures."
         )
+    high = write_length(top(rack), unit, shown_step(unit, fine=False))
     height = (
-        f"The rack's highest tube stands {top(rack):.0f} mm above the datum's level. Measure the overall height with "
-        "the load on and keep it in the driver's sight: garages, car washes, low bridges."
+        f"The rack's highest tube stands {high} {unit} above where z is 0 in the vehicle's file. Measure the overall "
+        "height with the load on and keep it in the driver's sight: garages, car washes, low bridges."
     )
     return (*usual_cautions(), Caution("This rack", "computed", (limit, height)))
 
