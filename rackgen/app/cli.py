@@ -55,8 +55,13 @@ class _Program(click.Group):
         try:
             return super().invoke(ctx)
         except KeyboardInterrupt:
-            complain("interrupted")
-            sys.exit(INTERRUPTED)
+            pass
+        except ImportError as error:
+            # What loads the CAD kernel says Ctrl-C in its own way.
+            if not isinstance(error.__cause__, KeyboardInterrupt):
+                raise
+        complain("interrupted")
+        sys.exit(INTERRUPTED)
 
 
 @click.group(cls=_Program, context_settings={"help_option_names": ["-h", "--help"]})

@@ -19,6 +19,8 @@ from rackgen.export.pack import check_folder, write_pack
 from rackgen.spec.places import places
 from rackgen.spec.read import read_job, read_rack
 
+pytestmark = pytest.mark.racks
+
 RUN = "import sys; sys.argv[0] = 'rackgen'; from rackgen.app.cli import main; main()"
 full_disk = pytest.mark.skipif(not Path("/dev/full").exists(), reason="no device that is always full")
 
@@ -57,9 +59,10 @@ def test_bad_input_ends_with_2_even_when_nobody_can_be_told() -> None:
     assert done.returncode == 2
 
 
-def test_a_run_that_was_interrupted_is_no_stop() -> None:
-    """Ctrl-C ends as shells expect it."""
-    code = f"import rackgen.job as job\ndef design(*a): raise KeyboardInterrupt\njob.design = design\n{RUN}"
+@pytest.mark.parametrize("how", ["raise KeyboardInterrupt", "raise ImportError from KeyboardInterrupt()"])
+def test_a_run_that_was_interrupted_is_no_stop(how: str) -> None:
+    """Ctrl-C ends as shells expect it, also while the kernel is loaded, which makes an ImportError of it."""
+    code = f"import rackgen.job as job\ndef design(*a): {how}\njob.design = design\n{RUN}"
     done = subprocess.run([sys.executable, "-c", code, "check", "demo"], capture_output=True, text=True, check=False)
     assert (done.returncode, done.stdout, done.stderr) == (130, "", "interrupted\n")
 
