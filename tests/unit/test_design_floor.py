@@ -12,6 +12,8 @@ from rackgen.errors import Level
 from rackgen.parts.kinds import CutPlate, FoldedBar
 from rackgen.spec.read import read_job
 
+pytestmark = pytest.mark.racks
+
 RADIUS = 15.0
 
 

@@ -14,6 +14,8 @@ from rackgen.design.spread import pads, wide_bays
 from rackgen.parts.kinds import CutPlate
 from rackgen.spec.read import Job, read_job
 
+pytestmark = pytest.mark.racks
+
 TEN = Path(__file__).parents[1] / "presets" / "ten" / "racks"
 
 

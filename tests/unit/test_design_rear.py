@@ -14,6 +14,8 @@ from rackgen.parts.kinds import BentTube
 from rackgen.spec.read import read_job
 from rackgen.spec.stock import Flat
 
+pytestmark = pytest.mark.racks
+
 TEN = Path(__file__).parents[1] / "presets" / "ten" / "racks"
 
 

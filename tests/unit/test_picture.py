@@ -17,6 +17,8 @@ from rackgen.export.picture import PAPER, VIEWS, View, picture, roof_mesh
 from rackgen.parts.colours import COLOURS
 from rackgen.spec.vehicle import Obstacle
 
+pytestmark = pytest.mark.racks
+
 SIZE = (320, 200)
 VAN = vehicle(roof(top=-110.0), (Obstacle("the aerial", (100.0, -20.0, -100.0), (140.0, 20.0, 0.0)),))
 
