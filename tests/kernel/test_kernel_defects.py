@@ -88,39 +88,43 @@ def test_an_uncut_end_is_valid_to_the_kernel() -> None:
     assert len(kernel.solids(cut_once(ONE))) == 1
 
 
-@pytest.mark.xfail(raises=AssertionError, reason="no intersection of two cylinders is found; the end stays uncut")
+@pytest.mark.xfail(
+    strict=True, raises=AssertionError, reason="no intersection of two cylinders is found; the end stays uncut"
+)
 def test_a_cope_between_two_cylinders_is_cut() -> None:
     assert kernel_probe.volume(cut_once(ONE)) == pytest.approx(volume(ONE), rel=1e-4)
 
 
-@pytest.mark.xfail(raises=AssertionError, reason="two tools in one cut take too much or too little")
+@pytest.mark.xfail(strict=True, raises=AssertionError, reason="two tools in one cut take too much or too little")
 def test_two_tools_in_one_cut_do_what_they_do_in_turn() -> None:
     shape = body(kernel.cut(pipe(TWO), [header(cut) for cut in TWO.end_a if isinstance(cut, Cope)]))
     assert kernel_probe.volume(shape) == pytest.approx(volume(TWO), rel=1e-4)
 
 
-@pytest.mark.xfail(raises=AssertionError, reason="the plain quadrature is off on faces that a cope bounds")
+@pytest.mark.xfail(strict=True, raises=AssertionError, reason="the plain quadrature is off on faces that a cope bounds")
 def test_the_plain_volume_of_a_coped_tube_is_good_to_1e_5() -> None:
     properties = GProp_GProps()
     BRepGProp.VolumeProperties_s(cut_in_turn(SHORT).shape, properties)
     assert properties.Mass() == pytest.approx(volume(SHORT), rel=1e-5)
 
 
-@pytest.mark.xfail(raises=SolidError, reason="a valid solid of the right volume whose triangles leave gaps")
+@pytest.mark.xfail(
+    strict=True, raises=SolidError, reason="a valid solid of the right volume whose triangles leave gaps"
+)
 def test_the_triangles_of_a_valid_solid_close() -> None:
     shape = cut_in_turn(THIN)
     assert kernel_probe.is_valid(shape)
     kernel_mesh.triangles(shape)
 
 
-@pytest.mark.xfail(raises=AssertionError, reason="every exception stands alone in Python")
+@pytest.mark.xfail(strict=True, raises=AssertionError, reason="every exception stands alone in Python")
 def test_the_kernels_exceptions_share_a_base() -> None:
     with pytest.raises(Exception, match="radius") as caught:
         gp_Circ(gp_Ax2(), -1.0)
     assert issubclass(caught.type, Standard_Failure)
 
 
-@pytest.mark.xfail(raises=AssertionError, reason="occurrences are counted on from one file to the next")
+@pytest.mark.xfail(strict=True, raises=AssertionError, reason="occurrences are counted on from one file to the next")
 def test_the_same_assembly_is_written_the_same_twice() -> None:
     product = kernel_step.Product("T1", pipe(SHORT), (0.5, 0.5, 0.5), (("bar", Frame()),))
 
