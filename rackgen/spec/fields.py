@@ -9,6 +9,7 @@ from __future__ import annotations
 import itertools
 import math
 import re
+from abc import ABC, abstractmethod
 from dataclasses import dataclass, fields
 from typing import Any, cast
 
@@ -107,20 +108,20 @@ class About:
 
 
 @dataclass(frozen=True)
-class Value(About):
+class Value(About, ABC):
     """A value that reads itself."""
 
+    @abstractmethod
     def read(self, value: object, reading: Reading) -> object:
         """Return the value as the record holds it.
 
         Raises:
             Refused: it is not such a value.
         """
-        raise NotImplementedError
 
+    @abstractmethod
     def json(self) -> dict[str, Any]:
         """Return the JSON Schema of the value as typed, in whatever unit."""
-        raise NotImplementedError
 
 
 @dataclass(frozen=True)
