@@ -8,6 +8,7 @@ from rackgen.check.held import held_findings
 from rackgen.check.interference import interference_findings
 from rackgen.check.landing import landing_findings
 from rackgen.check.level import level_findings
+from rackgen.check.load import load_findings
 from rackgen.check.makeable import makeable_findings
 from rackgen.check.reach import reach_findings
 from rackgen.check.result import CheckResult
@@ -44,6 +45,7 @@ def check(rack: Rack, shop: Shop, vehicle: Vehicle, spec: RackSpec) -> tuple[Che
         *held_findings(rack),
         *reach_findings(rack, vehicle),
         *level_findings(rack),
+        *load_findings(rack, vehicle),
         *(Finding("measuring", Level.NOTE, (), note, source="") for note in vehicle.notes),
     ]
     return CheckResult(table), order(findings)

@@ -30,7 +30,7 @@ def gap_table(result: CheckResult, unit: Unit) -> Table:
         wanted = "" if gap.limit is None else write_length(gap.limit, unit, step)
         rows.append((gap.mark, gap.part, gap.word, shown, wanted, *where))
     return Table("gaps", "Gap of every part to the roof", columns, tuple(rows), (
-        "places in the vehicle's frame: aft of the datum, right of the middle, up from the datum's level",
+        "places in the vehicle's frame: aft of the datum, right of the middle, up from where its file has z 0",
         "no wanted gap: the part lies on the body by design; no gap: it is not over the measured roof",
     ))  # fmt: skip
 
