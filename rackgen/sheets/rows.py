@@ -100,7 +100,8 @@ def weights_table(sheet: Weights, unit: Unit) -> Table:
     rows.append(("", "whole rack", "", "", f"{sheet.total:.3f}"))
     x, y, z = (_length(c, unit, fine=False, zero=True) for c in sheet.centre)
     notes = (
-        f"centre of mass {x} aft of the datum, {y} to the right of the middle, {z} up from where its file has z 0 ({unit})",
+        f"centre of mass {x} aft of the datum, {y} to the right of the middle, "
+        f"{z} up from where its file has z 0 ({unit})",
         "without weld metal, coating and load",
     )
     return Table("weights", "Weight and centre of mass", columns, tuple(rows), notes)
