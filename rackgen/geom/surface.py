@@ -112,12 +112,17 @@ class Roof:
         zs = np.stack([c(ay) for c in across])
         ds = np.stack([c.derivative(ay) for c in across])
         # A spline is linear in its ordinates: the cubic through unit ordinates gives each section's share at x.
-        share = Cubic([s.x for s in self.sections], np.eye(len(self.sections)))
+        share = _along(self)
         weight, change = share(ax).T, share.derivative(ax).T
         z, zx, zy = (weight * zs).sum(axis=0), (change * zs).sum(axis=0), (weight * ds).sum(axis=0)
         out = ~self.over(ax, ay)
         z[out], zx[out], zy[out] = np.nan, np.nan, np.nan
         return z.reshape(shape), zx.reshape(shape), zy.reshape(shape)
+
+
+@lru_cache(maxsize=16)
+def _along(roof: Roof) -> Cubic:
+    return Cubic([s.x for s in roof.sections], np.eye(len(roof.sections)))
 
 
 @lru_cache(maxsize=16)

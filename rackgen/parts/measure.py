@@ -105,16 +105,27 @@ def _section_quadrature(section: Round) -> tuple[Array, Array, Array]:
     return rho[:, None], phi[None, :], w[:, None]
 
 
-def _end_lump(part: BentTube, end: cope.End, frame: Frame, inward: float) -> Lump:
-    rho, phi, w = _section_quadrature(part.section)
+@lru_cache(maxsize=256)
+def _taken(section: Round, end: cope.End) -> tuple[float, float, Vec]:
+    """Return what an end's cuts take, mm³, and its first moments: along the tube, and across it by the clock, mm⁴.
+
+    Both ends of a bar are often cut alike, so it is worked out once for both.
+    """
+    rho, phi, w = _section_quadrature(section)
     h = cope.heights(end, rho, phi)
-    removed = float((h * w).sum())
+    hw = h * w
+    across = ((rho * hw).sum(axis=0)[:, None] * clock_direction(phi[0])).sum(axis=0)
+    return float(hw.sum()), float((h * hw).sum()) / 2, vec(across)
+
+
+def _end_lump(part: BentTube, end: cope.End, frame: Frame, inward: float) -> Lump:
+    if not end:
+        return 0.0, np.zeros(3)
+    removed, along, across = _taken(part.section, end)
     if removed <= 0:
         return 0.0, np.zeros(3)
-    across = clock_direction(phi[0])
-    moment = (rho[..., None] * across[None] * (h * w)[..., None]).sum(axis=(0, 1))
-    local = moment + np.array([inward * float((h * h / 2 * w).sum()), 0.0, 0.0])
-    return -removed, frame.points(local / removed)
+    local = np.array([inward * along, across[1], across[2]]) / removed
+    return -removed, frame.points(local)
 
 
 def _hole_volume(section: Round, diameter: float) -> float:
