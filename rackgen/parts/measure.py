@@ -13,6 +13,7 @@ from typing import assert_never
 import numpy as np
 
 from rackgen.geom import cope, fold, outline, spine
+from rackgen.geom import section as ring
 from rackgen.geom.frame import Array, Frame, Vec, clock_direction, vec
 from rackgen.parts.kinds import (
     BarEnd,
@@ -66,11 +67,6 @@ def centroid(part: Part) -> Vec:
     """Return the centroid in the part's own frame, mm."""
     total = sum((v * c for v, c in lumps(part)), np.zeros(3))
     return vec(total / volume(part))
-
-
-def ring_area(section: Round) -> float:
-    """Return the cross-sectional area of a round tube, π (OD - t) t, mm²."""
-    return math.pi * (section.od - section.wall) * section.wall
 
 
 def saw_length(part: BentTube) -> float:
@@ -148,8 +144,7 @@ def _tube(part: BentTube) -> list[Lump]:
         ro, ri = part.slit.bore / 2, part.slit.bore / 2 - section.wall
         off = -2 / 3 * (ro**3 - ri**3) / (ro**2 - ri**2) * math.sin(math.pi - swing / 2) / (swing / 2)
         return [(arc * section.wall * length, np.array([length / 2, 0.0, off]))]
-    area = ring_area(section)
-    inertia = math.pi / 64 * (section.od**4 - section.inner**4)
+    area, inertia = ring.area(section.od, section.wall), ring.second_moment(section.od, section.wall)
     out: list[Lump] = []
     for piece in spine.pieces(part.spine):
         if piece.bend is None:
