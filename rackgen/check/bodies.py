@@ -56,13 +56,17 @@ class Body:
         placed: the part.
         low: least coordinates in the vehicle frame, mm, shape (3,).
         high: largest coordinates.
-        handle: FCL's object.
     """
 
     placed: Placed
     low: Array
     high: Array
-    handle: Any
+
+    @property
+    def handle(self) -> Any:
+        """FCL's object, with its tree: made when it is asked for, since most small parts meet only what they join."""
+        stands = fcl.Transform(self.placed.frame.rotation(), np.array(self.placed.frame.origin))
+        return fcl.CollisionObject(_tree(self.placed.part), stands)
 
     def points(self) -> Array:
         """Return the triangles of the drawn-in mesh in the vehicle frame, mm, shape (n, 3, 3)."""
@@ -73,8 +77,7 @@ class Body:
 def body(placed: Placed) -> Body:
     """Return a part's body."""
     p = placed.frame.points(triangles(placed.part).vertices)
-    stands = fcl.Transform(placed.frame.rotation(), np.array(placed.frame.origin))
-    return Body(placed, p.min(axis=0), p.max(axis=0), fcl.CollisionObject(_tree(placed.part), stands))
+    return Body(placed, p.min(axis=0), p.max(axis=0))
 
 
 def bodies(rack: Rack) -> Mapping[PartId, Body]:
