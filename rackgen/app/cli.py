@@ -224,3 +224,7 @@ def _report(made: object) -> None:
         say()
         say(findings_text(made.findings), line=False)
         say()
+
+
+if __name__ == "__main__":
+    main()
