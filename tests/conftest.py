@@ -7,7 +7,7 @@ from hypothesis import HealthCheck, settings
 # How long examples take to draw says how busy the machine is, not whether a law holds.
 settings.register_profile(
     "suite",
-    max_examples=80,
+    max_examples=60,
     deadline=None,
     derandomize=True,
     print_blob=False,
