@@ -1,7 +1,5 @@
 """The file of the offcuts at hand: what is left from earlier work, apart from the shop's own file."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated, Literal

@@ -1,7 +1,5 @@
 """The file of a rack: its tables as they are typed, and the record made of them."""
 
-from __future__ import annotations
-
 import itertools
 from collections.abc import Iterator
 from dataclasses import dataclass, field

@@ -9,8 +9,6 @@ Signs: pitch, `level` and slopes fore and aft are positive when they fall to the
 fall to the right. `x` is measured level, heights and drops plumb.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass

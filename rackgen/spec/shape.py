@@ -1,4 +1,8 @@
-"""What the tables of a file may hold, read off their annotated types."""
+"""What the tables of a file may hold, read off their annotated types.
+
+Modules that declare tables leave out `from __future__ import annotations`: their annotations are read as values here,
+and as texts each would be compiled anew at every start.
+"""
 
 from __future__ import annotations
 

@@ -1,7 +1,5 @@
 """The file of a shop: its tables as they are typed, and the record made of them."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, replace
 from typing import Annotated, Literal
 

@@ -1,7 +1,5 @@
 """The file of a vehicle: its tables as they are typed, and the record made of them."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field
