@@ -8,7 +8,7 @@ import math
 from rackgen.design.frame import plug_holes
 from rackgen.design.hoop import Leg, hoop
 from rackgen.design.plan import ring_y
-from rackgen.design.site import VENT, Site, bent, hole_toward, straight, vented, with_holes
+from rackgen.design.site import Site, bent, hole_toward, straight, vented, with_holes
 from rackgen.design.sleeve import sleeve
 from rackgen.errors import BadInput, Finding, GeometryError, Mistake
 from rackgen.geom import spine
@@ -70,7 +70,7 @@ def ring(site: Site, name: str, z: float) -> tuple[list[Placed], list[Joint], li
         holes = [
             *plug_holes(choice.ring.section, 0.0, 1.0),
             *plug_holes(choice.ring.section, total, -1.0),
-            hole_toward(one, vent, site.down, VENT, "vent"),
+            hole_toward(one, vent, site.down, "vent"),
         ]
         hoops.append(with_holes(one, holes))
     members, joints, findings = list(hoops), list[Joint](), list[Finding]()

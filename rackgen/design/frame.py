@@ -8,7 +8,7 @@ from rackgen.design.choose import od
 from rackgen.design.hoop import Leg, hoop
 from rackgen.design.rear import RearEnd, axis_at
 from rackgen.design.seat import Carrier
-from rackgen.design.site import VENT, Site, bent, hole_toward, straight, tube_of, vented, with_holes
+from rackgen.design.site import Site, bent, hole_toward, straight, tube_of, vented, with_holes
 from rackgen.design.sleeve import PLUG_FROM_END, PLUG_HOLE, sleeve, sleeve_length
 from rackgen.errors import BadInput, Finding, GeometryError, Mistake
 from rackgen.geom import spine
@@ -70,7 +70,7 @@ def frame(site: Site) -> Group:
             last = tail
         at = nearest_along(last, end.leg.point((end.end, 0.0, 0.0)))
         inward = DRAIN_FROM_END if at < 1.0 else -DRAIN_FROM_END
-        drain = hole_toward(last, at + inward, site.down, VENT, "drain")
+        drain = hole_toward(last, at + inward, site.down, "drain")
         if last is main:
             holes.append(drain)
         else:
@@ -104,7 +104,7 @@ def _leg(end: RearEnd, tube: float, stop: float | None) -> Leg:
 def _saddle_vents(site: Site, tube: Placed, carriers: list[Carrier]) -> list[TubeHole]:
     """Return vents inside the copes of the saddles under a tube."""
     points = [site.plan.frame.point((c.x, c.y, 0.0)) for c in carriers]
-    return [hole_toward(tube, nearest_along(tube, p), site.down, VENT, "vent") for p in points]
+    return [hole_toward(tube, nearest_along(tube, p), site.down, "vent") for p in points]
 
 
 def _tail(site: Site, side: str, end: RearEnd, stop: float) -> Placed:
@@ -147,7 +147,7 @@ def _cross_bars(site: Site, main: Placed, tails: list[Placed]) -> tuple[list[Pla
         saddles = [plan.frame.point((c.x, c.y, 0.0)) for c in plan.carriers if c.bar == i]
         half = choice.frame_od / 2
         bar = vented(bar, site.down, [(p, half) for p in (*ends, *saddles)])
-        bar = with_holes(bar, [hole_toward(bar, nearest_along(bar, p), site.down, VENT, "vent") for p in saddles])
+        bar = with_holes(bar, [hole_toward(bar, nearest_along(bar, p), site.down, "vent") for p in saddles])
         for letter, point, end in zip(("A", "B"), ends, plan.rear, strict=True):
             header = next((t for t in tails if _under(t, point)), main)
             inward = vec((0.0, -math.copysign(1.0, end.y), 0.0))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
@@ -135,13 +136,9 @@ def with_holes(placed: Placed, holes: Iterable[TubeHole]) -> Placed:
     return dataclasses.replace(placed, part=dataclasses.replace(part, holes=(*part.holes, *holes)))
 
 
-def hole_toward(placed: Placed, at: float, toward: Vec, diameter: float, purpose: str) -> TubeHole:
-    """Return a hole at `at` mm along a tube that looks in a direction of the vehicle frame."""
-    if purpose == "vent":
-        return TubeHole(at, clock_toward(placed, at, toward), diameter, "vent")
-    if purpose == "drain":
-        return TubeHole(at, clock_toward(placed, at, toward), diameter, "drain")
-    return TubeHole(at, clock_toward(placed, at, toward), diameter, "plug weld")
+def hole_toward(placed: Placed, at: float, toward: Vec, purpose: Literal["vent", "drain"]) -> TubeHole:
+    """Return a vent or drain at `at` mm along a tube that looks in a direction of the vehicle frame."""
+    return TubeHole(at, clock_toward(placed, at, toward), VENT, purpose)
 
 
 def vented(placed: Placed, toward: Vec, welds: Iterable[tuple[Vec, float]]) -> Placed:
@@ -162,4 +159,4 @@ def vented(placed: Placed, toward: Vec, welds: Iterable[tuple[Vec, float]]) -> P
     far = [min(abs(s - at) - half for at, half in spots) for s in tries]
     good = next((float(s) for s, f in zip(tries, far, strict=True) if f >= clear - 1e-6), None)
     at = good if good is not None else float(tries[int(np.argmax(far))])
-    return with_holes(placed, [hole_toward(placed, at, toward, VENT, "vent")])
+    return with_holes(placed, [hole_toward(placed, at, toward, "vent")])

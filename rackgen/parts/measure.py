@@ -74,12 +74,6 @@ def saw_length(part: BentTube) -> float:
     return spine.length(part.spine)
 
 
-def throat_length(part: BentTube) -> float:
-    """Return the length left between the deepest points of both outside curves, mm."""
-    outer = part.section.od / 2
-    return saw_length(part) - cope.throat(part.end_a, outer) - cope.throat(part.end_b, outer)
-
-
 def centre_length(part: BentTube) -> float:
     """Return the length between the axes landed on, mm; a sawn or plane end counts where the axis meets it."""
     return saw_length(part) + sum(_beyond(end) for end in (part.end_a, part.end_b))

@@ -5,10 +5,10 @@ from __future__ import annotations
 from rackgen.refs.registry import number
 from rackgen.sheets.bends import BendMark, BendSheet
 from rackgen.sheets.table import Column, Table
-from rackgen.sheets.words import degrees, size
+from rackgen.sheets.words import degrees, fine, size, small
 from rackgen.spec.shop import FRAME_HOOP
 from rackgen.spec.stock import Round
-from rackgen.units import Unit, shown_step, write_decimal, write_length
+from rackgen.units import Unit
 
 Row = tuple[float, tuple[str, ...]]
 """A place along the tube, mm, and the texts of the columns that follow it."""
@@ -55,7 +55,7 @@ def _title(sheet: BendSheet, unit: Unit) -> str:
     die = f"die {sheet.die.name}" if sheet.die else "no die in this shop"
     return (
         f"{sheet.mark} {sheet.word}, {sheet.quantity} of {sheet.stock.name}, {die}, CLR {size(sheet.clr, unit)}: "
-        f"cut {_fine(sheet.cut, unit)} {unit}, end {sheet.end} into the clamp first"
+        f"cut {fine(sheet.cut, unit)} {unit}, end {sheet.end} into the clamp first"
     )
 
 
@@ -73,7 +73,7 @@ def _rows(sheet: BendSheet, unit: Unit) -> tuple[tuple[str, ...], ...]:
         found.append((hole.at, (what, degrees(hole.clock), *_EMPTY[1:])))
     for bend in sheet.bends:
         found += _bend_rows(sheet, bend, unit)
-    return tuple((_fine(at, unit), *texts) for at, texts in sorted(found, key=lambda row: row[0]))
+    return tuple((fine(at, unit), *texts) for at, texts in sorted(found, key=lambda row: row[0]))
 
 
 _EMPTY = ("",) * 6
@@ -84,7 +84,7 @@ def _bend_rows(sheet: BendSheet, bend: BendMark, unit: Unit) -> list[Row]:
     measured = sheet.springback_from == "test bend"
     data = (
         degrees(bend.clock),
-        _fine(bend.feed, unit),
+        fine(bend.feed, unit),
         degrees(bend.turn) if bend.number > 1 else "",
         degrees(bend.angle),
         "" if bend.set_angle is None else degrees(bend.set_angle),
@@ -115,7 +115,7 @@ def _notes(sheet: BendSheet, unit: Unit) -> tuple[str, ...]:
             "holes behind a bend are drilled after bending, measured back from the far end"
         )
     else:
-        out.append(f"stretch of the bends, {_fine(sheet.stretch, unit)} {unit} by the test bend, is taken off")
+        out.append(f"stretch of the bends, {fine(sheet.stretch, unit)} {unit} by the test bend, is taken off")
     if sheet.die is not None and sheet.die.mark_at is None:
         out.append("the shop's file does not say what a mark means on this die: start and middle are given")
     off = "" if sheet.seam.off < 0.5 else f", {sheet.seam.off:.0f} deg off it at worst"
@@ -129,8 +129,8 @@ def _notes(sheet: BendSheet, unit: Unit) -> tuple[str, ...]:
     od = _od(sheet)
     look, most = (number(n).value for n in ("bend-ovality-look", "bend-ovality"))
     out.append(
-        f"in each bend, largest less smallest diameter: good to {_small(od * look / 100, unit)} {unit} ({look:g} %), "
-        f"never over {_small(od * most / 100, unit)} {unit} ({most:g} %); the wall outside gets {sheet.thinning:.0f} % "
+        f"in each bend, largest less smallest diameter: good to {small(od * look / 100, unit)} {unit} ({look:g} %), "
+        f"never over {small(od * most / 100, unit)} {unit} ({most:g} %); the wall outside gets {sheet.thinning:.0f} % "
         "thinner"
     )
     return tuple(out)
@@ -139,11 +139,3 @@ def _notes(sheet: BendSheet, unit: Unit) -> tuple[str, ...]:
 def _od(sheet: BendSheet) -> float:
     assert isinstance(sheet.stock.section, Round)
     return sheet.stock.section.od
-
-
-def _fine(mm: float, unit: Unit) -> str:
-    return write_length(mm, unit, shown_step(unit, fine=True))
-
-
-def _small(mm: float, unit: Unit) -> str:
-    return write_decimal(mm, unit, 1 if unit == "mm" else 3)

@@ -20,10 +20,9 @@ from rackgen.parts.marks import Line, lines
 from rackgen.parts.rack import Rack
 from rackgen.refs.registry import number
 from rackgen.sheets.nick import crossings, nicked
-from rackgen.sheets.words import bar_end_words, degrees, size
+from rackgen.sheets.words import bar_end_words, degrees, fine, size
 from rackgen.spec.shop import Shop, Table
 from rackgen.spec.stock import Expanded
-from rackgen.units import Unit, write_length
 
 Point = tuple[float, float]
 
@@ -198,7 +197,7 @@ def _bar_blank(line: Line, bar: FoldedBar, shop: Shop, findings: list[Finding]) 
             (at, bar.section.width / 2),
             into,
             f"fold {degrees(abs(f.angle))} {'up' if f.angle > 0 else 'down'} R{size(f.inside_radius, shop.unit)} "
-            f"at {_fine(at, shop.unit)} from A",
+            f"at {fine(at, shop.unit)} from A",
         )
         for (at, into), f in zip(flat.folds, bar.folds, strict=True)
     )
@@ -296,7 +295,3 @@ def _width(contour: Contour) -> float:
 
 def _narrow(contour: Contour, table: Table) -> bool:
     return _width(contour) < table.smallest_hole - 1e-9
-
-
-def _fine(mm: float, unit: Unit) -> str:
-    return write_length(mm, unit, 1 / 32 if unit == "in" else 0.5)

@@ -6,6 +6,7 @@ from collections import Counter
 
 from rackgen.sheets.stick_records import Stick, StickNest, StockNest
 from rackgen.sheets.table import Column, Table
+from rackgen.sheets.words import fine
 from rackgen.units import Unit, shown_step, write_length
 
 WIDTH = 96
@@ -36,9 +37,9 @@ def sticks_table(nest: StickNest) -> Table:
             cut.piece.mark,
             cut.piece.word,
             str(cut.piece.stage),
-            _fine(cut.piece.saw, unit),
-            _fine(cut.start, unit),
-            _fine(cut.end, unit),
+            fine(cut.piece.saw, unit),
+            fine(cut.start, unit),
+            fine(cut.end, unit),
         )
         for one in nest.stocks
         for stick in one.sticks
@@ -49,7 +50,7 @@ def sticks_table(nest: StickNest) -> Table:
         "stage 2 is cut after measuring rings and frame, stage 3 after the dry fit: leave the rest of the stick whole",
     ]
     for one in nest.stocks:
-        short = Counter((p.mark, p.word, _fine(p.saw, unit)) for p in one.left_out)
+        short = Counter((p.mark, p.word, fine(p.saw, unit)) for p in one.left_out)
         for (mark, word, length), count in short.items():
             no = "stick" if nest.fresh else "remnant"
             notes.append(f"comes out of no {no}: {count} of {mark} {word}, {one.stock}, {length} {unit}")
@@ -148,12 +149,4 @@ def _result(one: StockNest, unit: Unit) -> str:
 
 
 def _coarse(mm: float, unit: Unit) -> str:
-    return _length(mm, unit, fine=False)
-
-
-def _fine(mm: float, unit: Unit) -> str:
-    return _length(mm, unit, fine=True)
-
-
-def _length(mm: float, unit: Unit, *, fine: bool) -> str:
-    return write_length(mm, unit, shown_step(unit, fine=fine))
+    return write_length(mm, unit, shown_step(unit, fine=False))

@@ -13,7 +13,7 @@ from rackgen.geom.outline import Contour
 from rackgen.parts.kinds import BarEnd, BentTube, FoldedBar
 from rackgen.refs.registry import number
 from rackgen.spec.shop import Shop
-from rackgen.units import INCH, Unit, write_decimal, write_length
+from rackgen.units import INCH, Unit, shown_step, write_decimal, write_length
 
 POUND_FOOT = 1.3558179483314004
 """A pound-force foot in N·m: exact by the definitions of pound, foot and standard gravity."""
@@ -27,7 +27,13 @@ def size(mm: float, unit: Unit) -> str:
     return write_length(mm, "in", 1 / 32) if abs(parts - round(parts)) < 0.02 else write_decimal(mm, "in", 3)
 
 
-def _small(mm: float, unit: Unit) -> str:
+def fine(mm: float, unit: Unit) -> str:
+    """Return a length to 0.5 mm or 1/32 in, as marks and brace cuts are read."""
+    return write_length(mm, unit, shown_step(unit, fine=True))
+
+
+def small(mm: float, unit: Unit) -> str:
+    """Return a small size to 0.1 mm or 0.001 in."""
     return write_decimal(mm, unit, 1 if unit == "mm" else 3)
 
 
@@ -73,7 +79,7 @@ def tube_notes(part: BentTube, unit: Unit) -> tuple[str, ...]:
         left = gap_left(part.section.od, part.slit)
         notes.append(
             f"slit a strip {size(part.slit.strip, unit)} wide along the whole length; sprung in, "
-            f"{_small(left, unit)} stays open"
+            f"{small(left, unit)} stays open"
         )
     for name, end in (("A", part.end_a), ("B", part.end_b)):
         copes = [c for c in end if isinstance(c, Cope)]
