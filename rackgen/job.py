@@ -6,51 +6,24 @@ question about the cut list is not kept waiting by collision trees, a solver or 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Mapping
+from dataclasses import replace
 from pathlib import Path
 
-from rackgen.check.result import CheckResult
 from rackgen.design.build import layout
 from rackgen.errors import BadInput, Finding, PictureError
 from rackgen.export.revision import program, revision
 from rackgen.export.tables import csv_bytes, json_bytes
-from rackgen.export.text import findings_text, stamped, table_text
-from rackgen.parts.rack import PartId, Rack
+from rackgen.export.text import stamped
+from rackgen.made import Design
+from rackgen.paper import SHEETS
+from rackgen.parts.rack import PartId
 from rackgen.parts.resolve import resolve
 from rackgen.sheets.stamp import Stamp, stop_codes
-from rackgen.sheets.table import Table
 from rackgen.spec.read import Job, located
-from rackgen.spec.shop import Remnant
 
 Said = Callable[[str], None]
 """Called with what is being made."""
-
-
-@dataclass(frozen=True)
-class Design:
-    """A rack that was designed.
-
-    Attributes:
-        job: what was asked for.
-        rack: the result.
-        keys: part id to the preset keys that asked for it.
-        findings: of the builders, and of the check once it was made; waivers applied, worst first.
-        checked: the numbers of the check, None until it was made.
-        stamp: what every sheet carries.
-    """
-
-    job: Job
-    rack: Rack
-    keys: Mapping[PartId, tuple[str, ...]]
-    findings: tuple[Finding, ...]
-    checked: CheckResult | None
-    stamp: Stamp
-
-    @property
-    def cleared(self) -> bool:
-        """Whether no stop was found."""
-        return not self.stamp.stops
 
 
 def design(job: Job) -> Design:
@@ -98,103 +71,11 @@ def checked(made: Design) -> Design:
     return replace(made, findings=findings, checked=result, stamp=stamp)
 
 
-def sheets(made: Design) -> Mapping[str, Callable[[], tuple[Table | None, str, object]]]:
-    """Return every sheet by name: a function that gives its table, its text and its record.
-
-    Gaps and findings need a checked design.
-    """
-    rack, job = made.rack, made.job
-    unit = job.shop.unit
-
-    def cut() -> tuple[Table | None, str, object]:
-        from rackgen.sheets.cutlist import cut_list
-        from rackgen.sheets.rows import cut_table, totals_table
-
-        found, _ = cut_list(rack, job.shop)
-        table = cut_table(found)
-        return table, "\n".join((table_text(table), table_text(totals_table(found)))), found
-
-    def stick() -> tuple[Table | None, str, object]:
-        return sticks(made, job.shop.remnants)
-
-    def trial() -> tuple[Table | None, str, object]:
-        from rackgen.sheets.bends import bend_sheets
-        from rackgen.sheets.trial_bend import trial_bends, trial_bends_text
-
-        found = trial_bends(bend_sheets(rack, job.shop)[0])
-        return None, trial_bends_text(found, unit), found
-
-    def bend() -> tuple[Table | None, str, object]:
-        from rackgen.sheets.bend_rows import READING, bend_tables, bends_table
-        from rackgen.sheets.bends import bend_sheets
-
-        found, _ = bend_sheets(rack, job.shop)
-        said = "\n".join((*(table_text(t) for t in bend_tables(found, unit)), "\n".join(READING) + "\n"))
-        return bends_table(found, unit), said, found
-
-    def weight() -> tuple[Table | None, str, object]:
-        from rackgen.sheets.rows import weights_table
-        from rackgen.sheets.weights import weights
-
-        found = weights(rack)
-        table = weights_table(found, unit)
-        return table, table_text(table), found
-
-    def gaps() -> tuple[Table | None, str, object]:
-        from rackgen.export.check_tables import gap_table
-
-        assert made.checked is not None, "gaps are read off a checked design"
-        table = gap_table(made.checked, unit)
-        return table, table_text(table), made.checked
-
-    def findings() -> tuple[Table | None, str, object]:
-        from rackgen.export.check_tables import findings_table
-
-        return findings_table(made.findings), findings_text(made.findings), made.findings
-
-    def warnings() -> tuple[Table | None, str, object]:
-        from rackgen.sheets.cautions import cautions, cautions_text
-        from rackgen.sheets.weights import weights
-
-        found = cautions(rack, job.vehicle, weights(rack), unit)
-        return None, cautions_text(found), found
-
-    return {
-        "cut-list": cut,
-        "sticks": stick,
-        "test-bend": trial,
-        "bends": bend,
-        "weights": weight,
-        "gaps": gaps,
-        "findings": findings,
-        "cautions": warnings,
-    }
-
-
-def sticks(made: Design, remnants: Sequence[Remnant], *, fresh: bool = True) -> tuple[Table, str, object]:
-    """Return the cut list on sticks: its table, its text and its record.
-
-    Args:
-        made: the design.
-        remnants: pieces at hand.
-        fresh: whether sticks may be bought; without, the sheet says what comes out of the remnants alone.
-    """
-    from rackgen.sheets.stick_rows import bars_text, bought_table, sticks_table
-    from rackgen.sheets.sticks import stick_nest
-
-    found, said = stick_nest(made.rack, made.job.shop, remnants, fresh=fresh)
-    table = sticks_table(found)
-    parts = [bars_text(found), table_text(bought_table(found)), table_text(table)]
-    if said:
-        parts.append(findings_text(said))
-    return table, "\n".join(parts), found
-
-
 def sheet_files(made: Design) -> dict[str, bytes]:
     """Return every sheet as text, CSV and JSON."""
     out: dict[str, bytes] = {}
-    for name, give in sheets(made).items():
-        table, text, record = give()
+    for name, give in SHEETS.items():
+        table, text, record = give(made)
         out[f"{name}.txt"] = stamped(made.stamp, text).encode("utf-8")
         if table is not None:
             out[f"{name}.csv"] = csv_bytes(table, made.stamp)

@@ -111,7 +111,7 @@ def check(rack: str, shop: str | None, vehicle: str | None) -> None:
 @click.option("--as", "form", type=click.Choice(("text", "csv", "json")), default="text", show_default=True)
 def sheet(rack: str, shop: str | None, vehicle: str | None, name: str, form: str) -> None:
     """Print one sheet: cut-list, sticks, test-bend, bends, weights, gaps, findings or cautions."""
-    from rackgen import job
+    from rackgen import job, paper
     from rackgen.export.tables import csv_bytes, json_bytes
     from rackgen.export.text import stamped
     from rackgen.spec.read import read_job
@@ -120,7 +120,7 @@ def sheet(rack: str, shop: str | None, vehicle: str | None, name: str, form: str
         made = job.design(read_job(rack, shop=shop, vehicle=vehicle))
         if name in NEED_CHECK:
             made = job.checked(made)
-        table, text, record = job.sheets(made)[name]()
+        table, text, record = paper.SHEETS[name](made)
     if form == "json":
         say(json_bytes(name, record, made.stamp), line=False)
     elif form == "csv" and table is not None:
@@ -159,7 +159,7 @@ def changes(rack: str, shop: str | None, vehicle: str | None, against: str, agai
 @click.option("--as", "form", type=click.Choice(("text", "csv", "json")), default="text", show_default=True)
 def offcuts(rack: str, shop: str | None, vehicle: str | None, have: str | None, form: str) -> None:
     """Print what of a rack's cut list comes out of offcuts alone, with nothing bought."""
-    from rackgen import job
+    from rackgen import job, paper
     from rackgen.export.tables import csv_bytes, json_bytes
     from rackgen.export.text import stamped
     from rackgen.spec.read import read_job, read_offcuts
@@ -168,7 +168,7 @@ def offcuts(rack: str, shop: str | None, vehicle: str | None, have: str | None, 
         asked = read_job(rack, shop=shop, vehicle=vehicle)
         remnants = asked.shop.remnants if have is None else read_offcuts(have, asked.shop)
         made = job.design(asked)
-        table, text, record = job.sticks(made, remnants, fresh=False)
+        table, text, record = paper.on_sticks(made, remnants, fresh=False)
     if form == "json":
         say(json_bytes("offcuts", record, made.stamp), line=False)
     elif form == "csv":
@@ -213,10 +213,10 @@ def _progress() -> Generator[Callable[[str], None]]:
 
 
 def _report(made: object) -> None:
-    from rackgen import job
     from rackgen.export.text import findings_text
+    from rackgen.made import Design
 
-    assert isinstance(made, job.Design)
+    assert isinstance(made, Design)
     say("\n".join(made.stamp.lines))
     counts = {level: sum(f.level is level for f in made.findings) for level in reversed(Level)}
     say(", ".join(f"{n} {level}" for level, n in counts.items()))

@@ -15,7 +15,7 @@ import numpy as np
 Point = tuple[float, float]
 
 Style = Literal["edge", "thin", "hidden", "centre", "fold", "cut", "mark"]
-"""Outline of steel; thin line; behind something; centre or axis; fold line; line to cut along; mark to draw or punch."""
+"""Outline of steel, thin line, behind something, axis, fold line, line to cut along, mark to draw or punch."""
 
 Fill = Literal["", "steel", "light", "dark"]
 

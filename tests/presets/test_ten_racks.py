@@ -10,11 +10,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from rackgen import job
+from rackgen import job, paper
 from rackgen.errors import Level
 from rackgen.geom import spine
 from rackgen.geom.fold import legs_and_arcs
 from rackgen.geom.frame import clock_direction
+from rackgen.made import Design
 from rackgen.parts.kinds import BentTube, CutPlate, FoldedBar
 from rackgen.parts.marks import lines
 from rackgen.parts.rack import Along, AtEnd, Placed
@@ -45,7 +46,7 @@ NAMES = sorted(EXPECTED)
 
 
 @cache
-def made(name: str) -> job.Design:
+def made(name: str) -> Design:
     return job.checked(job.design(read_job(str(RACKS / f"{name}.toml"))))
 
 
@@ -272,7 +273,7 @@ def test_one_upright_in_the_middle_of_each_end() -> None:
 
 def test_a_roof_whose_limit_nobody_knows_is_said() -> None:
     assert made("camper-cap").job.vehicle.roof_limit is None
-    text = job.sheets(made("camper-cap"))["cautions"]()[1]
+    text = paper.SHEETS["cautions"](made("camper-cap"))[1]
     assert "roof" in text.lower()
     assert "limit" in text.lower()
 

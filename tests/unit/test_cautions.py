@@ -2,7 +2,7 @@
 
 import pytest
 
-from rackgen import job
+from rackgen import job, paper
 from rackgen.parts.measure import mass
 from rackgen.sheets.cautions import top
 from rackgen.spec.read import read_job
@@ -14,14 +14,14 @@ from rackgen.units import write_length
 )
 def test_the_height_is_in_the_shops_unit(rack: str, unit: str, step: float, other: str) -> None:
     made = job.design(read_job(rack))
-    _, text, _ = job.sheets(made)["cautions"]()
+    _, text, _ = paper.SHEETS["cautions"](made)
     assert f"stands {write_length(top(made.rack), unit, step)} {unit} above where z is 0" in text
     assert other not in text
 
 
 def test_the_load_left_is_the_roof_limit_without_the_rack() -> None:
     made = job.design(read_job("demo"))
-    _, text, _ = job.sheets(made)["cautions"]()
+    _, text, _ = paper.SHEETS["cautions"](made)
     limit = made.job.vehicle.roof_limit
     assert limit is not None
     assert f"at most {limit - sum(mass(p.part) for p in made.rack.placed):.0f} kg of load" in text

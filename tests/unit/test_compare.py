@@ -18,6 +18,7 @@ from rackgen.geom.fold import Fold
 from rackgen.geom.frame import Frame
 from rackgen.geom.outline import rectangle
 from rackgen.geom.spine import Bend, Spine
+from rackgen.made import Design
 from rackgen.mesh.triangles import triangles
 from rackgen.parts.bend_order import turned_round
 from rackgen.parts.compare import compare, differences
@@ -30,12 +31,12 @@ from rackgen.spec.shop import Die
 
 
 @lru_cache(maxsize=1)
-def demo() -> job.Design:
+def demo() -> Design:
     return job.design(read_job("demo"))
 
 
 @lru_cache(maxsize=1)
-def on_another_die() -> job.Design:
+def on_another_die() -> Design:
     """The demo's file as it is, in a shop whose die for 33.7 tube bends on 100 instead of 120."""
     asked: Job = demo().job
     dies = tuple(Die("33.7 / 100", 33.7, 100.0, 80.0, 60.0) if d.tube_od == 33.7 else d for d in asked.shop.dies)

@@ -8,6 +8,7 @@ import pytest
 
 from rackgen import job
 from rackgen.errors import Level
+from rackgen.made import Design
 from rackgen.parts import measure
 from rackgen.parts.kinds import BentTube, CutPlate, FoldedBar, Part
 from rackgen.parts.marks import lines
@@ -15,7 +16,7 @@ from rackgen.spec.read import read_job
 
 
 @cache
-def demo() -> job.Design:
+def demo() -> Design:
     """Design and check the demo once."""
     return job.checked(job.design(read_job("demo")))
 

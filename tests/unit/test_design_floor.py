@@ -9,6 +9,7 @@ import pytest
 from rackgen import job
 from rackgen.design.floor import Edge, edge_path, plated
 from rackgen.errors import Level
+from rackgen.made import Design
 from rackgen.parts.kinds import CutPlate, FoldedBar
 from rackgen.spec.read import read_job
 
@@ -55,7 +56,7 @@ def test_the_notch_keeps_its_distance_from_the_upright_however_deep_the_edge_is_
     assert all(bulge <= 0.0 for _, _, bulge in path)
 
 
-def smaller(folder: Path, lines: str) -> job.Design:
+def smaller(folder: Path, lines: str) -> Design:
     file = folder / "plates.toml"
     file.write_text(
         'format = 1\nshop = "slipway-mm"\nvehicle = "boxy-wagon-mm"\nunits = "mm"\n'

@@ -10,6 +10,7 @@ from rackgen.design.choose import choose
 from rackgen.design.rear import rows
 from rackgen.errors import Level
 from rackgen.geom import spine
+from rackgen.made import Design
 from rackgen.parts.kinds import BentTube
 from rackgen.spec.read import read_job
 from rackgen.spec.stock import Flat
@@ -43,7 +44,7 @@ def test_the_usual_wrap_has_its_rivets_where_they_always_were() -> None:
     assert row.on_body == pytest.approx(100.0)
 
 
-def fastback(**frame: object) -> job.Design:
+def fastback(**frame: object) -> Design:
     base = read_job(str(TEN / "fastback-drop.toml"))
     wish = dataclasses.replace(base.spec.frame, **frame)  # type: ignore[arg-type]
     return job.checked(job.design(dataclasses.replace(base, spec=dataclasses.replace(base.spec, frame=wish))))

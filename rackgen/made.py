@@ -1,0 +1,38 @@
+"""A designed rack with what was found: what every sheet and page is made from."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from rackgen.check.result import CheckResult
+from rackgen.errors import Finding
+from rackgen.parts.rack import PartId, Rack
+from rackgen.sheets.stamp import Stamp
+from rackgen.spec.read import Job
+
+
+@dataclass(frozen=True)
+class Design:
+    """A rack that was designed.
+
+    Attributes:
+        job: what was asked for.
+        rack: the result.
+        keys: part id to the preset keys that asked for it.
+        findings: of the builders, and of the check once it was made; waivers applied, worst first.
+        checked: the numbers of the check, None until it was made.
+        stamp: what every sheet carries.
+    """
+
+    job: Job
+    rack: Rack
+    keys: Mapping[PartId, tuple[str, ...]]
+    findings: tuple[Finding, ...]
+    checked: CheckResult | None
+    stamp: Stamp
+
+    @property
+    def cleared(self) -> bool:
+        """Whether no stop was found."""
+        return not self.stamp.stops

@@ -1,0 +1,118 @@
+"""Every sheet and every station of a design by name.
+
+Each is loaded when it is asked for, so that a quick command stays quick.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+
+from rackgen.export.text import findings_text, table_text
+from rackgen.made import Design
+from rackgen.sheets.table import Table
+from rackgen.spec.shop import Remnant
+
+Sheet = tuple[Table | None, str, object]
+"""A sheet's table or None where it is running text, its text, and its record for JSON."""
+
+
+def cut_list(made: Design) -> Sheet:
+    """Return the cut list."""
+    from rackgen.sheets import cutlist
+    from rackgen.sheets.rows import cut_table, totals_table
+
+    found, _ = cutlist.cut_list(made.rack, made.job.shop)
+    table = cut_table(found)
+    return table, "\n".join((table_text(table), table_text(totals_table(found)))), found
+
+
+def sticks(made: Design) -> Sheet:
+    """Return the cut list on sticks, the shop's remnants first."""
+    return on_sticks(made, made.job.shop.remnants)
+
+
+def on_sticks(made: Design, remnants: Sequence[Remnant], *, fresh: bool = True) -> tuple[Table, str, object]:
+    """Return the cut list on sticks.
+
+    Args:
+        made: the design.
+        remnants: pieces at hand.
+        fresh: whether sticks may be bought; without, the sheet says what comes out of the remnants alone.
+    """
+    from rackgen.sheets.stick_rows import bars_text, bought_table, sticks_table
+    from rackgen.sheets.sticks import stick_nest
+
+    found, said = stick_nest(made.rack, made.job.shop, remnants, fresh=fresh)
+    table = sticks_table(found)
+    parts = [bars_text(found), table_text(bought_table(found)), table_text(table)]
+    if said:
+        parts.append(findings_text(said))
+    return table, "\n".join(parts), found
+
+
+def trial_bend(made: Design) -> Sheet:
+    """Return the test-bend form."""
+    from rackgen.sheets.bends import bend_sheets
+    from rackgen.sheets.trial_bend import trial_bends, trial_bends_text
+
+    found = trial_bends(bend_sheets(made.rack, made.job.shop)[0])
+    return None, trial_bends_text(found, made.job.shop.unit), found
+
+
+def bends(made: Design) -> Sheet:
+    """Return the bend sheets."""
+    from rackgen.sheets.bend_rows import READING, bend_tables, bends_table
+    from rackgen.sheets.bends import bend_sheets
+
+    unit = made.job.shop.unit
+    found, _ = bend_sheets(made.rack, made.job.shop)
+    said = "\n".join((*(table_text(t) for t in bend_tables(found, unit)), "\n".join(READING) + "\n"))
+    return bends_table(found, unit), said, found
+
+
+def weights(made: Design) -> Sheet:
+    """Return weights and centre of mass."""
+    from rackgen.sheets import weights
+    from rackgen.sheets.rows import weights_table
+
+    found = weights.weights(made.rack)
+    table = weights_table(found, made.job.shop.unit)
+    return table, table_text(table), found
+
+
+def gaps(made: Design) -> Sheet:
+    """Return every gap to the vehicle; needs a checked design."""
+    from rackgen.export.check_tables import gap_table
+
+    assert made.checked is not None, "gaps are read off a checked design"
+    table = gap_table(made.checked, made.job.shop.unit)
+    return table, table_text(table), made.checked
+
+
+def findings(made: Design) -> Sheet:
+    """Return the findings; needs a checked design."""
+    from rackgen.export.check_tables import findings_table
+
+    return findings_table(made.findings), findings_text(made.findings), made.findings
+
+
+def cautions(made: Design) -> Sheet:
+    """Return the cautions."""
+    from rackgen.sheets import cautions
+    from rackgen.sheets.weights import weights
+
+    found = cautions.cautions(made.rack, made.job.vehicle, weights(made.rack), made.job.shop.unit)
+    return None, cautions.cautions_text(found), found
+
+
+SHEETS: Mapping[str, Callable[[Design], Sheet]] = {
+    "cut-list": cut_list,
+    "sticks": sticks,
+    "test-bend": trial_bend,
+    "bends": bends,
+    "weights": weights,
+    "gaps": gaps,
+    "findings": findings,
+    "cautions": cautions,
+}
+"""Every sheet in work order."""
