@@ -27,11 +27,13 @@ def revision(rack: Rack) -> str:
 def spelled(value: object) -> str:
     """Return a record as one text: the same for equal records, another for unequal ones.
 
+    What does not count when records are compared, such as a price, does not count here.
+
     Raises:
         TypeError: the record holds something other than records, tuples, numbers, texts and None.
     """
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
-        fields = ",".join(f"{f.name}={spelled(getattr(value, f.name))}" for f in dataclasses.fields(value))
+        fields = ",".join(f"{f.name}={spelled(getattr(value, f.name))}" for f in dataclasses.fields(value) if f.compare)
         return f"{type(value).__name__}({fields})"
     if isinstance(value, tuple):
         return f"({','.join(spelled(v) for v in cast('tuple[object, ...]', value))})"

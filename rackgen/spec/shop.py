@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
+from rackgen.spec.money import Coating, Labour, Money, Supplies
 from rackgen.spec.stock import Expanded, Flat, Rivet, Round, Sheet, Stock, UBolt
 
 FRAME_HOOP = "frame hoop"
@@ -126,6 +127,10 @@ class Shop:
         bedding: sealant bed or hard tape under fixed mounts, mm.
         isolator: strip under clamp pads, mm.
         remnants: pieces left from earlier work.
+        money: how a price is made of costs.
+        labour: how long work takes.
+        finish: the coating.
+        supplies: prices of small bought things.
     """
 
     name: str
@@ -143,6 +148,10 @@ class Shop:
     isolator: float
     remnants: tuple[Remnant, ...] = ()
     leg_trim: float = LEG_TRIM
+    money: Money = field(default_factory=Money)
+    labour: Labour = field(default_factory=Labour)
+    finish: Coating = field(default_factory=Coating)
+    supplies: Supplies = field(default_factory=Supplies)
 
     def trim_of(self, word: str) -> float:
         """Return what is left on each end of a bent tube of that name, mm: the frame's legs are trimmed last."""

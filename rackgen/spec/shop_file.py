@@ -1,6 +1,6 @@
 """The file of a shop: its tables as they are typed, and the record made of them."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Annotated, Literal
 
 from rackgen.spec import limits
@@ -19,6 +19,7 @@ from rackgen.spec.fields import (
     refuse,
     wrong_if,
 )
+from rackgen.spec.money_file import CoatingTable, LabourTable, MoneyTable, SuppliesTable
 from rackgen.spec.shop import Die, Measured, Remnant, Saw, Shop
 from rackgen.spec.shop import Table as CuttingTable
 from rackgen.spec.stock import Expanded, Flat, Rivet, Round, Sheet, Stock, UBolt
@@ -36,6 +37,7 @@ Prices = Annotated[
     tuple[Annotated[float, Number("price of a stock piece", 0.01, 1_000_000, "a price")], ...],
     Entries("what one stock piece of each length costs, in the shop's own money", 20, 1),
 ]
+Price = Annotated[float | None, Number("what one of it costs, in the shop's own money", 0.01, 1_000_000, "a price")]
 SheetName = Annotated[str, Words("as the shop calls it, unlike any other stock; rack files use it")]
 ShelfName = Annotated[str, Words("as it stands on the shelf, unlike any other")]
 
@@ -104,10 +106,12 @@ class PlateTable(Table):
     material: Material = "steel"
     grade: Grade
     coating: Coating
+    price: Price = None
 
     def stock(self) -> Stock:
         """Return the record."""
-        return _stock(self, Sheet(self.thickness, self.width, self.length), 0.0)
+        made = _stock(self, Sheet(self.thickness, self.width, self.length), 0.0)
+        return made if self.price is None else replace(made, prices=(self.price,))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -127,6 +131,7 @@ class MeshTable(Table):
     material: Material = "steel"
     grade: Grade
     coating: Coating
+    price: Price = None
 
     def __post_init__(self) -> None:
         """Refuse diamonds and strands that cannot be."""
@@ -138,7 +143,8 @@ class MeshTable(Table):
 
     def stock(self) -> Stock:
         """Return the record."""
-        return _stock(self, Expanded(**given(self, "name", "material", "grade", "coating")), 0.0)
+        made = _stock(self, Expanded(**given(self, "name", "material", "grade", "coating", "price")), 0.0)
+        return made if self.price is None else replace(made, prices=(self.price,))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -237,6 +243,7 @@ class UBoltTable(Table):
     washer: Annotated[float, Length("outside diameter of its washers", 4, 120)]
     washer_thickness: Annotated[float, Length("thickness of its washers", 0.3, 10)]
     torque: Annotated[float, Amount('N m on thin tube, or text such as "9 lb-ft"', "torque", 0.5, 200)]
+    price: Price = None
 
     def __post_init__(self) -> None:
         """Refuse a U-bolt that cannot be."""
@@ -261,6 +268,7 @@ class RivetTable(Table):
     head: Annotated[float, Length("diameter of the head", 3, 40)]
     head_height: Annotated[float, Length("height of the head", 0.3, 15)]
     closed_end: Annotated[bool, YesNo("true when the blind end is closed and seals")]
+    price: Price = None
 
     def __post_init__(self) -> None:
         """Refuse a rivet that does not enter its hole or falls through it."""
@@ -302,6 +310,12 @@ class ShopFile(Table):
     rivet: Annotated[tuple[RivetTable, ...], Entries("blind rivets on the shelf", limits.PARTS)] = ()
     allowances: Annotated[AllowanceTable, About("what the shop adds and leaves")]
     remnant: Annotated[tuple[RemnantTable, ...], Entries("pieces left from earlier work", limits.PARTS)] = ()
+    money: Annotated[MoneyTable, About("how a price is made of costs")] = field(default_factory=MoneyTable)
+    labour: Annotated[LabourTable, About("how long work takes, and what an hour costs")] = field(
+        default_factory=LabourTable
+    )
+    coating: Annotated[CoatingTable, About("the finish")] = field(default_factory=CoatingTable)
+    supplies: Annotated[SuppliesTable, About("prices of small bought things")] = field(default_factory=SuppliesTable)
 
     def record(self) -> Shop:
         """Return the record."""
@@ -315,6 +329,10 @@ class ShopFile(Table):
             u_bolts=tuple(UBolt(**given(bolt)) for bolt in self.u_bolt),
             rivets=tuple(Rivet(**given(r, "grip"), grip=(r.grip[0], r.grip[1])) for r in self.rivet),
             remnants=tuple(Remnant(**given(left)) for left in self.remnant),
+            money=self.money.record(),
+            labour=self.labour.record(self.units),
+            finish=self.coating.record(self.units),
+            supplies=self.supplies.record(self.units),
             **given(self.allowances),
         )
 

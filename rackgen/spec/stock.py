@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 
 @dataclass(frozen=True)
@@ -77,7 +77,8 @@ class Stock:
         coating: "bare", "galvanised", "oiled" ...
         stick: length of the longest stock piece that is bought, mm; 0 for sheet.
         lengths: every length that is bought, rising, `stick` the last, mm; empty when `stick` is the only one.
-        prices: of one piece of each length, in the shop's own money; empty when the shop does not say.
+        prices: of one piece of each length, or of one sheet, in the shop's own money; empty when the shop does not
+            say. They are no part of what is made: stock of another price is the same stock.
     """
 
     name: str
@@ -87,7 +88,7 @@ class Stock:
     coating: str
     stick: float = 0.0
     lengths: tuple[float, ...] = ()
-    prices: tuple[float, ...] = ()
+    prices: tuple[float, ...] = field(default=(), compare=False)
 
     @property
     def sticks(self) -> tuple[float, ...]:
@@ -114,6 +115,7 @@ class UBolt:
         washer: outside diameter of its washers.
         washer_thickness: their thickness.
         torque: N·m on thin tube.
+        price: of one with nuts and washers, None when the shop does not say.
     """
 
     name: str
@@ -126,6 +128,7 @@ class UBolt:
     washer: float
     washer_thickness: float
     torque: float
+    price: float | None = None
 
 
 @dataclass(frozen=True)
@@ -140,6 +143,7 @@ class Rivet:
         head: head diameter.
         head_height: height of the head.
         closed_end: whether the blind end is closed and seals.
+        price: of one, None when the shop does not say.
     """
 
     name: str
@@ -149,3 +153,4 @@ class Rivet:
     head: float
     head_height: float
     closed_end: bool
+    price: float | None = None
