@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from rackgen.spec.money import Coating, Labour, Money, Supplies
+from rackgen.spec.paper import Paper
 from rackgen.spec.stock import Expanded, Flat, Rivet, Round, Sheet, Stock, UBolt
 
 FRAME_HOOP = "frame hoop"
@@ -131,6 +132,7 @@ class Shop:
         labour: how long work takes.
         finish: the coating.
         supplies: prices of small bought things.
+        paper: what sheets and templates are printed on.
     """
 
     name: str
@@ -152,6 +154,7 @@ class Shop:
     labour: Labour = field(default_factory=Labour)
     finish: Coating = field(default_factory=Coating)
     supplies: Supplies = field(default_factory=Supplies)
+    paper: Paper = field(default_factory=Paper)
 
     def trim_of(self, word: str) -> float:
         """Return what is left on each end of a bent tube of that name, mm: the frame's legs are trimmed last."""

@@ -20,6 +20,7 @@ from rackgen.spec.fields import (
     wrong_if,
 )
 from rackgen.spec.money_file import CoatingTable, LabourTable, MoneyTable, SuppliesTable
+from rackgen.spec.paper_file import PaperTable
 from rackgen.spec.shop import Die, Measured, Remnant, Saw, Shop
 from rackgen.spec.shop import Table as CuttingTable
 from rackgen.spec.stock import Expanded, Flat, Rivet, Round, Sheet, Stock, UBolt
@@ -316,6 +317,7 @@ class ShopFile(Table):
     )
     coating: Annotated[CoatingTable, About("the finish")] = field(default_factory=CoatingTable)
     supplies: Annotated[SuppliesTable, About("prices of small bought things")] = field(default_factory=SuppliesTable)
+    paper: Annotated[PaperTable, About("what sheets and templates are printed on")] = field(default_factory=PaperTable)
 
     def record(self) -> Shop:
         """Return the record."""
@@ -333,6 +335,7 @@ class ShopFile(Table):
             labour=self.labour.record(self.units),
             finish=self.coating.record(self.units),
             supplies=self.supplies.record(self.units),
+            paper=self.paper.record(self.units),
             **given(self.allowances),
         )
 
