@@ -18,6 +18,9 @@ from rackgen.units import INCH, Unit, shown_step, write_decimal, write_length
 POUND_FOOT = 1.3558179483314004
 """A pound-force foot in N·m: exact by the definitions of pound, foot and standard gravity."""
 
+POUND = 0.45359237
+"""A pound in kg: exact by its definition of 1959."""
+
 
 def size(mm: float, unit: Unit) -> str:
     """Return a stock size as it is called: 33.7, or 1-3/4 where it is a whole number of 32nds, else 1.315."""
@@ -40,6 +43,16 @@ def small(mm: float, unit: Unit) -> str:
 def degrees(value: float) -> str:
     """Return an angle to 0.1 degree, without a needless decimal."""
     return f"{round(value, 1) + 0.0:g}"
+
+
+def torque(newton_metres: float, unit: Unit) -> str:
+    """Return a torque as the shop's wrench is set: "12 N·m" or "9 lb-ft"."""
+    return f"{newton_metres:g} N·m" if unit == "mm" else f"{round(newton_metres / POUND_FOOT, 1):g} lb-ft"
+
+
+def load(kg: float, unit: Unit) -> str:
+    """Return a mass to the whole kilogram, or to the whole pound with kilograms behind it."""
+    return f"{kg:.0f} kg" if unit == "mm" else f"{kg / POUND:.0f} lb ({kg:.0f} kg)"
 
 
 def end_words(end: End, unit: Unit) -> str:
@@ -147,8 +160,7 @@ def bought_notes(name: str, shop: Shop) -> tuple[str, ...]:
     notes: list[str] = []
     for bolt in shop.u_bolts:
         if bolt.name == name:
-            pull = f"{bolt.torque:g} N·m" if shop.unit == "mm" else f"{round(bolt.torque / POUND_FOOT, 1):g} lb-ft"
-            notes.append(f"draw up to {pull}, again after 50 km (30 miles)")
+            notes.append(f"draw up to {torque(bolt.torque, shop.unit)}, again after 50 km (30 miles)")
     notes += [f"drill {size(r.hole, shop.unit)}" for r in shop.rivets if r.name == name]
     return tuple(notes)
 
