@@ -15,6 +15,9 @@ FRAME_HOOP = "frame hoop"
 LEG_TRIM = 30.0
 """Left on each of its legs until the dry fit where a shop file does not say, mm (common practice, no source)."""
 
+LEAST_BETWEEN = 6.0
+"""Least kept between pieces on a sheet where a shop file does not say, mm (common practice, no source)."""
+
 
 @dataclass(frozen=True)
 class Measured:
@@ -101,11 +104,38 @@ class Table:
         kerf: mm.
         smallest_hole: least diameter it cuts clean, mm.
         can_mark: whether it can mark lines and text without cutting.
+        spacing: kept between pieces on a sheet, mm; None when the shop leaves it to `between`.
+        margin: kept along a sheet's edges, mm (default: common practice, no source).
+        rotations: how pieces may be turned; half turns keep a blank's X along the sheet's length.
     """
 
     kerf: float
     smallest_hole: float
     can_mark: bool
+    spacing: float | None = None
+    margin: float = 10.0
+    rotations: Literal["any quarter turn", "half turns only"] = "any quarter turn"
+
+    def between(self, thickness: float) -> float:
+        """Return what is kept between pieces of a thickness, mm (default: common practice, no source)."""
+        return max(LEAST_BETWEEN, self.kerf, thickness) if self.spacing is None else self.spacing
+
+
+@dataclass(frozen=True)
+class SheetRemnant:
+    """Rectangles of plate left from earlier work.
+
+    Attributes:
+        plate: name on the shelf.
+        width: across the grain, mm.
+        length: along the grain, mm.
+        count: how many.
+    """
+
+    plate: str
+    width: float
+    length: float
+    count: int = 1
 
 
 @dataclass(frozen=True)
@@ -127,7 +157,8 @@ class Shop:
         leg_trim: left on each leg of the frame until the dry fit, mm.
         bedding: sealant bed or hard tape under fixed mounts, mm.
         isolator: strip under clamp pads, mm.
-        remnants: pieces left from earlier work.
+        remnants: pieces of tube and bar left from earlier work.
+        sheet_remnants: pieces of plate left from earlier work.
         money: how a price is made of costs.
         labour: how long work takes.
         finish: the coating.
@@ -149,6 +180,7 @@ class Shop:
     bedding: float
     isolator: float
     remnants: tuple[Remnant, ...] = ()
+    sheet_remnants: tuple[SheetRemnant, ...] = ()
     leg_trim: float = LEG_TRIM
     money: Money = field(default_factory=Money)
     labour: Labour = field(default_factory=Labour)

@@ -15,8 +15,8 @@ from rackgen.units import read_length
 def across_shop(document: Document, reading: Reading) -> Iterator[Mistake]:
     """Return what is wrong between the tables of a shop file.
 
-    That is names given twice, two dies for one tube, test bends of a tube that the die does not take, and remnants of
-    what is not on the shelf. It looks at the file as parsed, so that it finds these beside whatever else is wrong.
+    That is names given twice, two dies for one tube, test bends of a tube that the die does not take, and remnants
+    of what is not on the shelf. It looks at the file as parsed, so that it finds these beside whatever else is wrong.
     """
     for lists in (("tube", "bar", "plate", "mesh"), ("die",), ("u_bolt",), ("rivet",)):
         tables = [(*path, "name") for kind in lists for path, _ in document.tables(kind)]
@@ -33,6 +33,7 @@ def across_shop(document: Document, reading: Reading) -> Iterator[Mistake]:
     yield from _test_bends(document, same_tube)
     shelf = {_same_name(stock.get("name")) for kind in ("tube", "bar") for _, stock in document.tables(kind)}
     yield from wrong_remnants(document, shelf, "this file")
+    yield from _wrong_sheet_remnants(document)
 
 
 def wrong_remnants(document: Document, shelf: Collection[str | None], where: str) -> Iterator[Mistake]:
@@ -48,6 +49,14 @@ def wrong_remnants(document: Document, shelf: Collection[str | None], where: str
         if name is not None and name not in shelf:
             wanted = f"name a tube or bar of {where}{_near(name, shelf)}"
             yield document.mistake((*path, "stock"), wanted, written(name))
+
+
+def _wrong_sheet_remnants(document: Document) -> Iterator[Mistake]:
+    plates = {_same_name(plate.get("name")) for _, plate in document.tables("plate")}
+    for path, left in document.tables("sheet_remnant"):
+        name = _same_name(left.get("plate"))
+        if name is not None and name not in plates:
+            yield document.mistake((*path, "plate"), f"name a plate of this file{_near(name, plates)}", written(name))
 
 
 def _test_bends(document: Document, diameter: Callable[[object], float | None]) -> Iterator[Mistake]:

@@ -21,7 +21,8 @@ from rackgen.spec.fields import (
 )
 from rackgen.spec.money_file import CoatingTable, LabourTable, MoneyTable, SuppliesTable
 from rackgen.spec.paper_file import PaperTable
-from rackgen.spec.shop import Die, Measured, Remnant, Saw, Shop
+from rackgen.spec.sheet_remnant_file import SheetRemnantTable
+from rackgen.spec.shop import Die, Measured, Remnant, Saw, SheetRemnant, Shop
 from rackgen.spec.shop import Table as CuttingTable
 from rackgen.spec.stock import Expanded, Flat, Rivet, Round, Sheet, Stock, UBolt
 from rackgen.units import Unit
@@ -228,6 +229,20 @@ class CuttingTableTable(Table):
     kerf: Annotated[float, Length("width of its cut", 0, 20)]
     smallest_hole: Annotated[float, Length("least diameter that it cuts clean", 0, 100)]
     can_mark: Annotated[bool, YesNo("true when it can mark lines and text without cutting")]
+    spacing: Annotated[
+        float | None,
+        Length("kept between pieces on a sheet; the most of 6 mm, kerf and thickness when left out", 0, 200),
+    ] = None
+    margin: Annotated[float | None, Length("kept along a sheet's edges; 10 mm when left out", 0, 500)] = None
+    rotations: Annotated[
+        Literal["any quarter turn", "half turns only"] | None,
+        About('how pieces may be turned; "half turns only" keeps the grain; any quarter turn when left out'),
+    ] = None
+
+    def __post_init__(self) -> None:
+        """Refuse pieces that are nearer than the cut is wide."""
+        near = self.spacing is not None and self.spacing < self.kerf
+        refuse(wrong_if(near, "spacing", "not less than the kerf, {}", self.kerf))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -311,6 +326,9 @@ class ShopFile(Table):
     rivet: Annotated[tuple[RivetTable, ...], Entries("blind rivets on the shelf", limits.PARTS)] = ()
     allowances: Annotated[AllowanceTable, About("what the shop adds and leaves")]
     remnant: Annotated[tuple[RemnantTable, ...], Entries("pieces left from earlier work", limits.PARTS)] = ()
+    sheet_remnant: Annotated[
+        tuple[SheetRemnantTable, ...], Entries("rectangles of plate left from earlier work", limits.PARTS)
+    ] = ()
     money: Annotated[MoneyTable, About("how a price is made of costs")] = field(default_factory=MoneyTable)
     labour: Annotated[LabourTable, About("how long work takes, and what an hour costs")] = field(
         default_factory=LabourTable
@@ -331,6 +349,7 @@ class ShopFile(Table):
             u_bolts=tuple(UBolt(**given(bolt)) for bolt in self.u_bolt),
             rivets=tuple(Rivet(**given(r, "grip"), grip=(r.grip[0], r.grip[1])) for r in self.rivet),
             remnants=tuple(Remnant(**given(left)) for left in self.remnant),
+            sheet_remnants=tuple(SheetRemnant(**given(left)) for left in self.sheet_remnant),
             money=self.money.record(),
             labour=self.labour.record(self.units),
             finish=self.coating.record(self.units),
