@@ -80,6 +80,17 @@ def weights(made: Design) -> Sheet:
     return table, table_text(table), found
 
 
+def installation(made: Design) -> Sheet:
+    """Return the installation sheet: mounts and clamps, and in its text every hole."""
+    from rackgen.sheets import installation as fitting
+    from rackgen.sheets.installation_rows import holes_table, installation_table
+
+    unit = made.job.shop.unit
+    found = fitting.installation(made.rack, made.job.shop, made.job.vehicle)
+    table = installation_table(found, unit)
+    return table, "\n".join((table_text(table), table_text(holes_table(found, unit)))), found
+
+
 def gaps(made: Design) -> Sheet:
     """Return every gap to the vehicle; needs a checked design."""
     from rackgen.export.check_tables import gap_table
@@ -111,6 +122,7 @@ SHEETS: Mapping[str, Callable[[Design], Sheet]] = {
     "test-bend": trial_bend,
     "bends": bends,
     "weights": weights,
+    "installation": installation,
     "gaps": gaps,
     "findings": findings,
     "cautions": cautions,

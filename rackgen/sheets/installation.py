@@ -288,7 +288,7 @@ def _holes(letter: str, rack: Rack, members: Sequence[Placed], skin: float, shop
 
 
 def _first(found: tuple[Placed, RivetShape, Vec]) -> tuple[bool, int, int, int, PartId]:
-    """Rank holes for the first to be drilled: on the roof the foremost and innermost, on a corner the highest behind."""
+    """Rank holes for the first to drill: on the roof the foremost and innermost, on a corner the highest behind."""
     placed, _, (x, y, z) = found
     face = _face(placed.frame.z)
     return face == "side", round(x) if face == "roof" else 0, round(abs(y)), -round(z), placed.id

@@ -19,7 +19,17 @@ QUICK = (
     ("check", "demo"),
     *(
         ("sheet", "demo", name)
-        for name in ("cut-list", "sticks", "test-bend", "bends", "weights", "gaps", "findings", "cautions")
+        for name in (
+            "cut-list",
+            "sticks",
+            "test-bend",
+            "bends",
+            "weights",
+            "installation",
+            "gaps",
+            "findings",
+            "cautions",
+        )
     ),
     ("sheet", "demo", "cut-list", "--as", "json"),
     ("changes", "demo", "--against", "demo"),
