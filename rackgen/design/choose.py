@@ -180,7 +180,8 @@ def _u_bolt(shelf: _Shelf, shop: Shop, frame: Stock | None, pad: Stock | None) -
     """Return the smallest U-bolt that passes the frame's tube, its coating and the isolator, and is long enough."""
     if frame is None or pad is None:
         return None
-    wide = od(frame) + COATING + 2 * shop.isolator
+    film = shop.finish.thickness
+    wide = od(frame) + (COATING if film is None else 2 * film) + 2 * shop.isolator
     for bolt in sorted(shop.u_bolts, key=lambda b: (b.inside_width, b.rod, b.leg)):
         long = od(frame) + shop.isolator + thickness(pad) + bolt.washer_thickness + bolt.nut_height + bolt.rod / 4
         if bolt.inside_width >= wide - 1e-6 and bolt.leg >= long - 1e-6:
@@ -194,4 +195,5 @@ def _u_bolt(shelf: _Shelf, shop: Shop, frame: Stock | None, pad: Stock | None) -
 
 
 COATING = 0.2
-"""What powder adds to an outside diameter, mm: 60-100 µm a face (common practice, no source)."""
+"""What powder adds to an outside diameter where the shop does not say, mm: 60-100 µm a face (common practice, no
+source)."""
