@@ -91,11 +91,13 @@ class Figure:
         drawing: what is drawn.
         caption: a line below it.
         height: at most, mm on paper.
+        schematic: whether it is out of proportion on purpose, so that the page says "not to scale".
     """
 
     drawing: Drawing
     caption: str = ""
     height: float = 110.0
+    schematic: bool = False
 
 
 @dataclass(frozen=True)

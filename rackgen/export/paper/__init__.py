@@ -1,0 +1,1 @@
+"""Stations as PDF pages."""

@@ -1,0 +1,104 @@
+"""Pieces one under the other, over as many pages as they take."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from rackgen.export.paper.ink import Ink
+from rackgen.export.paper.sheet import Page, Sheet
+
+Draw = Callable[[Ink, float, float], None]
+"""Called with the left edge and the top of the place, mm."""
+
+
+@dataclass(frozen=True)
+class Piece:
+    """What is never parted by a page's end.
+
+    Attributes:
+        height: mm.
+        draw: paints it.
+        stays: whether it keeps to the piece that follows.
+        again: painted over it when it is the first on a page: a table's column titles.
+        gap: whether it is only room between two others, dropped at a page's top.
+    """
+
+    height: float
+    draw: Draw
+    stays: bool = False
+    again: Piece | None = None
+    gap: bool = False
+
+
+def space(height: float, *, stays: bool = False) -> Piece:
+    """Return room between two pieces, mm."""
+    return Piece(height, lambda ink, x, y: None, stays=stays, gap=True)
+
+
+class Flow:
+    """Pages of a station as they fill."""
+
+    def __init__(self, station: str) -> None:
+        """Begin with no page."""
+        self.pages: list[Page] = []
+        self._station = station
+        self._sheet: Sheet | None = None
+        self._paint: list[Callable[[Ink], None]] = []
+        self._y = 0.0
+
+    def add(self, pieces: Sequence[Piece], sheet: Sheet) -> None:
+        """Set pieces on sheets of one kind, on the last page when it is of that kind and they fit."""
+        if self._sheet != sheet:
+            self.turn()
+            self._open(sheet)
+        for i, piece in enumerate(pieces):
+            if piece.gap and not self._paint:
+                continue
+            if self._paint and self._y - _together(pieces[i:], sheet.depth) < sheet.bottom - 1e-6:
+                self.turn()
+                self._open(sheet)
+                if piece.gap:
+                    continue
+            if piece.again is not None and not self._paint:
+                self._set(piece.again, sheet)
+            self._set(piece, sheet)
+
+    def turn(self) -> None:
+        """End the page if anything is on it."""
+        if self._sheet is not None and self._paint:
+            self._close(self._sheet, tuple(self._paint))
+        self._sheet, self._paint = None, []
+
+    def whole(self, sheet: Sheet, paint: Callable[[Ink], None]) -> None:
+        """Add a page painted by one hand."""
+        self.turn()
+        self._close(sheet, (paint,))
+
+    def _open(self, sheet: Sheet) -> None:
+        self._sheet, self._y = sheet, sheet.top
+
+    def _close(self, sheet: Sheet, paint: tuple[Callable[[Ink], None], ...]) -> None:
+        self.pages.append(Page(sheet, self._station, not self.pages, paint))
+
+    def _set(self, piece: Piece, sheet: Sheet) -> None:
+        if not piece.gap:
+            self._paint.append(_at(piece.draw, sheet.left, self._y))
+        self._y -= piece.height
+
+
+def _at(draw: Draw, x: float, y: float) -> Callable[[Ink], None]:
+    return lambda ink: draw(ink, x, y)
+
+
+def _together(pieces: Sequence[Piece], most: float) -> float:
+    """Return the height of the first piece and of those it keeps to, mm; what fits on no page is not kept together."""
+    height = pieces[0].height
+    for before, after in pairwise(pieces):
+        if not before.stays:
+            break
+        if height + after.height > most:
+            break
+        height += after.height
+    return height

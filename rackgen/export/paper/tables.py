@@ -1,0 +1,192 @@
+"""Tables as pieces of a page: columns by what is in them, titles again on every page."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from rackgen.export.paper.blocks import BODY, MOST, SMALL, TICK, lines
+from rackgen.export.paper.flow import Piece, space
+from rackgen.export.paper.fonts import LEADING, POINT, longest_word, width, wrapped
+from rackgen.export.paper.ink import Ink, baseline
+from rackgen.export.paper.sheet import Sheet
+from rackgen.sheets.pages import Rows
+from rackgen.sheets.table import Table
+
+SIDE, OVER = 1.2, 0.9
+"""Room beside and over the text of a cell, mm."""
+
+DEEP = 4
+"""Lines of a cell from which a table is better on a page turned sideways."""
+
+WORD = 26.0
+"""Longest word that a column is made to fit where it could be broken, mm."""
+
+LARGE, LEAST = 9.0, 8.5
+"""Sizes that are tried, points."""
+
+
+@dataclass(frozen=True)
+class Columns:
+    """How a table is set.
+
+    Attributes:
+        size: of its text, points.
+        at: which of the table's columns stand side by side.
+        widths: of those, mm.
+        fits: whether no word had to be broken for want of room.
+        deepest: lines of the deepest cell.
+    """
+
+    size: float
+    at: tuple[int, ...]
+    widths: tuple[float, ...]
+    fits: bool
+    deepest: int
+
+
+def columns(block: Rows, room: float, size: float) -> Columns:
+    """Return a table's columns in a room, mm: as wide as their texts, shared out where that is too much."""
+    table = block.table
+    room -= TICK + 3.0 if block.tick else 0.0
+    used = tuple(
+        i for i, c in enumerate(table.columns) if c.key not in block.below and any(row[i] for row in table.rows)
+    )
+    used = used or tuple(i for i, c in enumerate(table.columns) if c.key not in block.below)
+    whole: list[float] = []
+    least: list[float] = []
+    for i in used:
+        title, texts = table.columns[i].title, {row[i] for row in table.rows}
+        word = max(longest_word(t, size, WORD) for t in ("", *texts))
+        least.append(max(word, longest_word(title, size, WORD, bold=True)) + 2 * SIDE + 0.1)
+        whole.append(max(least[-1], *(width(t, size) + 2 * SIDE + 0.1 for t in texts), 0.0) if texts else least[-1])
+    fits = sum(least) <= room
+    if sum(whole) <= room:
+        # A title of two words on two lines costs a little height and saves a column from being all title.
+        widths = whole
+    elif fits:
+        share = (room - sum(least)) / max(1e-9, sum(whole) - sum(least))
+        widths = [a + (b - a) * share for a, b in zip(least, whole, strict=True)]
+    else:
+        widths = [room * a / sum(least) for a in least]
+    deepest = max(
+        (len(wrapped(row[i], size, w - 2 * SIDE)) for row in table.rows for i, w in zip(used, widths, strict=True)),
+        default=1,
+    )
+    return Columns(size, used, tuple(widths), fits, deepest)
+
+
+def chosen(block: Rows, upright: Sheet, sideways: Sheet) -> tuple[Sheet, Columns]:
+    """Return the page and the columns of a table: upright when it reads well there."""
+    tried = [(s, columns(block, s.room, size)) for s in (upright, sideways) for size in (LARGE, LEAST)]
+    for sheet, found in tried:
+        if found.fits and found.deepest <= DEEP:
+            return sheet, found
+    for sheet, found in tried:
+        if found.fits:
+            return sheet, found
+    return tried[-1]
+
+
+def rows(block: Rows, sheet: Sheet, found: Columns, *, titled: bool = True) -> list[Piece]:
+    """Return a table as pieces: title, column titles, a piece a row, notes."""
+    table = block.table
+    head = _head(table, found, block.tick)
+    out: list[Piece] = [space(2.0)]
+    if titled:
+        out += [*lines(table.title, BODY, room=sheet.room, bold=True, stays=True), space(0.8, stays=True)]
+    if not table.rows:
+        return [*out, *lines("nothing to list", SMALL), *_notes(table, sheet), space(2.5)]
+    out.append(head)
+    for row in table.rows:
+        out += _row(block, row, sheet, found, head)
+    return [*out, *_notes(table, sheet), space(2.5)]
+
+
+def _notes(table: Table, sheet: Sheet) -> list[Piece]:
+    out: list[Piece] = [space(1.2)] if table.notes else []
+    for note in table.notes:
+        out += lines(note, SMALL, room=sheet.room)
+    return out
+
+
+def _head(table: Table, found: Columns, tick: bool) -> Piece:
+    step = found.size * LEADING * POINT
+    titles = [
+        wrapped(table.columns[i].title, found.size, w - 2 * SIDE, bold=True)
+        for i, w in zip(found.at, found.widths, strict=True)
+    ]
+    deep = max((len(t) for t in titles), default=1)
+    high = deep * step + 2 * OVER
+    start = TICK + 3.0 if tick else 0.0
+
+    def draw(ink: Ink, x: float, y: float) -> None:
+        ink.box(x, y - high, start + sum(found.widths), high, 0, fill=0.9)
+        ink.line(x, y - high, x + start + sum(found.widths), y - high, 0.4)
+        x += start
+        for i, w, title in zip(found.at, found.widths, titles, strict=True):
+            _cell(ink, x, y - (deep - len(title)) * step, w, title, found.size, table.columns[i].number, bold=True)
+            x += w
+
+    return Piece(high, draw, stays=True)
+
+
+def _row(block: Rows, row: tuple[str, ...], sheet: Sheet, found: Columns, head: Piece) -> list[Piece]:
+    """Return a row: one piece, or several where a cell is longer than a page bears."""
+    table, size = block.table, found.size
+    step = size * LEADING * POINT
+    start = TICK + 3.0 if block.tick else 0.0
+    cells = [wrapped(row[i], size, w - 2 * SIDE) for i, w in zip(found.at, found.widths, strict=True)]
+    indent = start + 6.0
+    under: list[str] = []
+    for i, column in enumerate(table.columns):
+        if column.key in block.below and row[i]:
+            under += wrapped(f"{column.title}: {row[i]}", size, sheet.room - indent - SIDE)
+    right = max(start + sum(found.widths), sheet.room if under else 0.0)
+    slices = [[cell[k : k + MOST] for cell in cells] for k in range(0, max(1, *(len(c) for c in cells), 1), MOST)]
+    out: list[Piece] = []
+    for n, part in enumerate(slices):
+        deep = max((len(c) for c in part), default=1)
+        first, last = n == 0, n == len(slices) - 1
+        below = under[:MOST] if last else []
+        high = max(deep * step + len(below) * step, TICK - 0.4 if block.tick else 0.0) + 2 * OVER
+        rest = bool(under[MOST:])
+
+        def draw(
+            ink: Ink,
+            x: float,
+            y: float,
+            part: list[tuple[str, ...]] = part,
+            deep: int = deep,
+            below: list[str] = below,
+            high: float = high,
+            first: bool = first,
+            ends: bool = last and not rest,
+        ) -> None:
+            if block.tick and first:
+                ink.box(x + 0.6, y - 0.7 - TICK, TICK, TICK, 0.3)
+            if ends:
+                ink.line(x, y - high, x + right, y - high, 0.18, grey=0.45)
+            at = x + start
+            for i, w, cell in zip(found.at, found.widths, part, strict=True):
+                _cell(ink, at, y, w, cell, size, table.columns[i].number)
+                at += w
+            for k, line in enumerate(below):
+                ink.text(x + indent, baseline(y - OVER - (deep + k) * step, size, step), line, size)
+
+        out.append(Piece(high, draw, again=head))
+    for k in range(MOST, len(under), MOST):
+        out += lines("\n".join(under[k : k + MOST]), size, room=sheet.room, indent=indent)
+    return out
+
+
+def _cell(
+    ink: Ink, x: float, y: float, wide: float, cell: Sequence[str], size: float, number: bool, *, bold: bool = False
+) -> None:
+    step = size * LEADING * POINT
+    for k, line in enumerate(cell):
+        at = baseline(y - OVER - k * step, size, step)
+        if number:
+            ink.text(x + wide - SIDE, at, line, size, bold=bold, align="right")
+        else:
+            ink.text(x + SIDE, at, line, size, bold=bold)
