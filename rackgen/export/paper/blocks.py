@@ -24,7 +24,7 @@ FIELD = 9.0
 MOST = 30
 """Lines of one paragraph or cell that are kept on one page."""
 
-SCALES = (5, 4, 3, 2.5, 2, 1.5, 1, 1 / 1.5, 1 / 2, 1 / 2.5, 1 / 3, 1 / 4, 1 / 5, 1 / 6, 1 / 8, 1 / 10, 1 / 12, 1 / 15,
+SCALES = (5, 4, 3, 2.5, 2, 1, 1 / 2, 1 / 2.5, 1 / 3, 1 / 4, 1 / 5, 1 / 6, 1 / 8, 1 / 10, 1 / 12, 1 / 15,
           1 / 16, 1 / 20, 1 / 25, 1 / 30, 1 / 40, 1 / 50, 1 / 60, 1 / 80, 1 / 100, 1 / 150, 1 / 200)  # fmt: skip
 """Scales that a figure may have: those of ISO 5455 and the steps between that a shop can read."""
 
@@ -105,7 +105,7 @@ def fields(block: Fields, sheet: Sheet) -> list[Piece]:
     size = 9.0
     step = size * LEADING * POINT
     wanted = any(value for _, value in block.rows)
-    box = min(34.0, max(20.0, sheet.room * 0.5 / max(1, len(block.boxes))))
+    box = min(50.0, max(20.0, sheet.room * 0.5 / max(1, len(block.boxes))))
     left = sheet.room - box * len(block.boxes)
     if left < 60.0:
         box = (sheet.room - 60.0) / len(block.boxes)

@@ -71,16 +71,17 @@ class Flow:
             self._close(self._sheet, tuple(self._paint))
         self._sheet, self._paint = None, []
 
-    def whole(self, sheet: Sheet, paint: Callable[[Ink], None]) -> None:
-        """Add a page painted by one hand."""
+    def whole(self, sheet: Sheet, paint: Callable[[Ink], None], under: str = "") -> None:
+        """Add a page painted by one hand, the station's title followed by what it stands under."""
         self.turn()
-        self._close(sheet, (paint,))
+        self._close(sheet, (paint,), under)
 
     def _open(self, sheet: Sheet) -> None:
         self._sheet, self._y = sheet, sheet.top
 
-    def _close(self, sheet: Sheet, paint: tuple[Callable[[Ink], None], ...]) -> None:
-        self.pages.append(Page(sheet, self._station, not self.pages, paint))
+    def _close(self, sheet: Sheet, paint: tuple[Callable[[Ink], None], ...], under: str = "") -> None:
+        title = f"{self._station}: {under}" if under else self._station
+        self.pages.append(Page(sheet, title, self._station if not self.pages else "", paint))
 
     def _set(self, piece: Piece, sheet: Sheet) -> None:
         if not piece.gap:

@@ -6,7 +6,7 @@ last of all: white never eats a line that someone cuts along.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 
 from rackgen.export.paper.fonts import points
@@ -45,7 +45,15 @@ def extent(drawing: Drawing, scale: float = 1.0) -> Box:
     return min(xs), min(ys), max(xs), max(ys)
 
 
-def paint(ink: Ink, drawing: Drawing, scale: float, dx: float, dy: float, window: Box | None = None) -> None:
+def paint(
+    ink: Ink,
+    drawing: Drawing,
+    scale: float,
+    dx: float,
+    dy: float,
+    window: Box | None = None,
+    others: Sequence[Box] = (),
+) -> None:
     """Paint a drawing.
 
     Args:
@@ -54,8 +62,8 @@ def paint(ink: Ink, drawing: Drawing, scale: float, dx: float, dy: float, window
         scale: paper over the drawn thing.
         dx: where the drawing's origin lies on the page, mm.
         dy: the same.
-        window: part of the page that is painted; texts across its edge are left to the neighbouring tile where they
-            stand whole there.
+        window: part of the page that is painted.
+        others: windows of the neighbouring tiles: a text across this one's edge is left to one where it stands whole.
     """
     items = [i for i in drawing.items if window is None or _meets(_spots(i, scale), dx, dy, window)]
     for item in items:
@@ -74,6 +82,8 @@ def paint(ink: Ink, drawing: Drawing, scale: float, dx: float, dy: float, window
             labels.append(words_label(item, scale, dx, dy))
         elif item.style not in LAST:
             _draw(ink, item, scale, dx, dy)
+    if window is not None:
+        labels = [a for a in labels if _inside(a, window) or not any(_inside(a, other) for other in others)]
     for label in labels:
         ink.path(label.corners, closed=True, wide=0.0, fill=1.0)
     for label in labels:
@@ -118,6 +128,11 @@ def _spots(item: Item, scale: float) -> tuple[XY, ...]:
             parts = measured(item, scale, 0.0, 0.0)
             ends = tuple(p for line in parts.lines for p in line)
             return (*ends, *(p for arrow in parts.arrows for p in arrow), *parts.label.corners)
+
+
+def _inside(label: Label, window: Box) -> bool:
+    x0, y0, x1, y1 = window
+    return all(x0 <= x <= x1 and y0 <= y <= y1 for x, y in label.corners)
 
 
 def _meets(spots: tuple[XY, ...], dx: float, dy: float, window: Box) -> bool:

@@ -33,7 +33,7 @@ def pdf_bytes(stations: Sequence[Station], stamp: Stamp, unit: Unit, paper: Pape
     pages = [page for station in stations for page in _pages(station, upright, sideways)]
     ink = Ink(f"{stamp.rack}: {title}" if title else stamp.rack, stamp.program)
     for n, page in enumerate(pages):
-        ink.page(page.sheet.wide, page.sheet.high, page.station if page.first else "")
+        ink.page(page.sheet.wide, page.sheet.high, page.chapter)
         dress(ink, page, stamp, unit, title, n + 1, len(pages))
         for paint in page.paint:
             paint(ink)
@@ -43,40 +43,64 @@ def pdf_bytes(stations: Sequence[Station], stamp: Stamp, unit: Unit, paper: Pape
 
 def _pages(station: Station, upright: Sheet, sideways: Sheet) -> list[Page]:
     flow = Flow(station.title)
-    waiting: list[Template] = []
     before = station.title
-    for block in station.blocks:
-        if isinstance(block, Template):
-            waiting.append(block)
+    for run in _runs(station.blocks):
+        last = run[-1]
+        if isinstance(last, Template):
+            under = run[0].text if isinstance(run[0], Heading) else ""
+            for paint in template_pages([b for b in run if isinstance(b, Template)], upright):
+                flow.whole(upright, paint, under)
             continue
-        for paint in template_pages(waiting, upright):
-            flow.whole(upright, paint)
-        waiting.clear()
-        _set(flow, block, before, upright, sideways)
-        before = block.text if isinstance(block, Heading) else before
-    for paint in template_pages(waiting, upright):
-        flow.whole(upright, paint)
+        # What leads up to a table stands on the table's own page.
+        sheet = chosen(last, upright, sideways) if isinstance(last, Rows) else upright
+        for block in run:
+            _set(flow, block, before, sheet)
+            before = block.text if isinstance(block, Heading) else before
     flow.turn()
     return flow.pages
 
 
-def _set(flow: Flow, block: Block, before: str, upright: Sheet, sideways: Sheet) -> None:
+def _runs(blocks: Sequence[Block]) -> list[Sequence[Block]]:
+    """Return blocks in runs that share a page where they can.
+
+    A run is a block with the headings and paragraphs right before it, or templates that follow one another with the
+    heading right before them, which names their pages.
+    """
+    out: list[Sequence[Block]] = []
+    start = 0
+    while start < len(blocks):
+        main = start
+        while main < len(blocks) - 1 and isinstance(blocks[main], Heading | Text):
+            main += 1
+        end = main + 1
+        if isinstance(blocks[main], Template):
+            first = main - 1 if main > start and isinstance(blocks[main - 1], Heading) else main
+            if first > start:
+                out.append(blocks[start:first])
+            start = first
+            while end < len(blocks) and isinstance(blocks[end], Template):
+                end += 1
+        out.append(blocks[start:end])
+        start = end
+    return out
+
+
+def _set(flow: Flow, block: Block, before: str, sheet: Sheet) -> None:
     match block:
         case Heading():
             if block.new_page:
                 flow.turn()
-            flow.add(heading(block), upright)
+            flow.add(heading(block), sheet)
         case Text():
-            flow.add(text(block, upright), upright)
+            flow.add(text(block, sheet), sheet)
         case Ticks():
-            flow.add(ticks(block, upright), upright)
+            flow.add(ticks(block, sheet), sheet)
         case Fields():
-            flow.add(fields(block, upright), upright)
+            flow.add(fields(block, sheet), sheet)
         case Figure():
-            flow.add(figure(block, upright), upright)
+            flow.add(figure(block, sheet), sheet)
         case Rows():
-            sheet, found = chosen(block, upright, sideways)
-            flow.add(rows(block, sheet, found, titled=block.table.title != before), sheet)
+            flow.add(rows(block, sheet, titled=block.table.title != before), sheet)
         case Template():
             raise AssertionError("templates have pages of their own")
         case _:

@@ -17,7 +17,7 @@ Paper = Literal["A4", "letter"]
 SIZES: Mapping[Paper, tuple[float, float]] = MappingProxyType({"A4": (210.0, 297.0), "letter": (215.9, 279.4)})
 """Width and height, mm: ISO 216 and ANSI/ASME Y14.1."""
 
-MARGIN = 12.0
+MARGIN = 10.0
 """Round every page, mm: more than any office printer leaves white (common practice, no source)."""
 
 HEAD = 15.0
@@ -54,14 +54,14 @@ class Page:
 
     Attributes:
         sheet: its size.
-        station: title of its station.
-        first: whether the station begins here.
+        title: of its station.
+        chapter: the station that begins here, or "".
         paint: everything on it but head and foot.
     """
 
     sheet: Sheet
-    station: str
-    first: bool
+    title: str
+    chapter: str
     paint: tuple[Callable[[Ink], None], ...]
 
 
@@ -98,7 +98,7 @@ def dress(ink: Ink, page: Page, stamp: Stamp, unit: Unit, title: str, number: in
     ink.text(s.right, y - 3.2, revision, 9, align="right")
     ink.text(s.right, y - 9.6, f"units: {unit}", 9, align="right")
     ink.text(s.left, y - 3.2, fitted(stamp.rack, 9, s.room - width(revision, 9) - 6), 9)
-    ink.text(s.left, y - 10.2, fitted(page.station, 14, s.room - 30, bold=True), 14, bold=True)
+    ink.text(s.left, y - 10.2, fitted(page.title, 14, s.room - 30, bold=True), 14, bold=True)
     ink.line(s.left, y - HEAD + 2, s.right, y - HEAD + 2, 0.4)
     lines = state_lines(stamp, s.room - 6)
     if lines:

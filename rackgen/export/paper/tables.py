@@ -76,21 +76,26 @@ def columns(block: Rows, room: float, size: float) -> Columns:
     return Columns(size, used, tuple(widths), fits, deepest)
 
 
-def chosen(block: Rows, upright: Sheet, sideways: Sheet) -> tuple[Sheet, Columns]:
-    """Return the page and the columns of a table: upright when it reads well there."""
-    tried = [(s, columns(block, s.room, size)) for s in (upright, sideways) for size in (LARGE, LEAST)]
+def chosen(block: Rows, upright: Sheet, sideways: Sheet) -> Sheet:
+    """Return the page of a table: upright when it reads well there."""
+    return _best(block, (upright, sideways))[0]
+
+
+def _best(block: Rows, sheets: Sequence[Sheet]) -> tuple[Sheet, Columns]:
+    tried = [(s, columns(block, s.room, size)) for s in sheets for size in (LARGE, LEAST)]
     for sheet, found in tried:
         if found.fits and found.deepest <= DEEP:
             return sheet, found
-    for sheet, found in tried:
-        if found.fits:
-            return sheet, found
-    return tried[-1]
+    # All are deep: the small type, or sideways, only where that makes them much less so.
+    fitting = [(s, f) for s, f in tried if f.fits] or tried[-1:]
+    shallow = min(f.deepest for _, f in fitting)
+    return next((s, f) for s, f in fitting if f.deepest <= 1.6 * shallow)
 
 
-def rows(block: Rows, sheet: Sheet, found: Columns, *, titled: bool = True) -> list[Piece]:
+def rows(block: Rows, sheet: Sheet, *, titled: bool = True) -> list[Piece]:
     """Return a table as pieces: title, column titles, a piece a row, notes."""
     table = block.table
+    found = _best(block, (sheet,))[1]
     head = _head(table, found, block.tick)
     out: list[Piece] = [space(2.0)]
     if titled:

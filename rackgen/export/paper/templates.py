@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from rackgen.export.paper.fonts import LEADING, POINT, fitted, width, wrapped
 from rackgen.export.paper.ink import Ink, baseline
-from rackgen.export.paper.painter import extent, paint
+from rackgen.export.paper.painter import Box, extent, paint
 from rackgen.export.paper.sheet import Sheet
 from rackgen.export.paper.tiles import (
     AIR,
@@ -24,7 +24,7 @@ from rackgen.export.paper.tiles import (
 )
 from rackgen.sheets.pages import Template
 
-APART = 8.0
+APART = 5.0
 """Between two templates on one page, mm."""
 
 INCHES = 101.6
@@ -99,7 +99,8 @@ def _flushed(shelf: list[_Cell], page: Sheet) -> list[Paint]:
             x0, _, _, y1 = extent(drawing)
             paint(ink, drawing, 1.0, cell.x + AIR / 2 - x0, cell.y - cell.head - AIR / 2 - y1)
             if len(cells) > 1:
-                ink.box(cell.x - 2.5, cell.y - cell.high - 2.5, cell.wide + 5, cell.high + 4, 0.1, grey=0.6)
+                half = APART / 2
+                ink.box(cell.x - half, cell.y - cell.high - half, cell.wide + APART, cell.high + APART, 0.1, grey=0.6)
 
     return [draw]
 
@@ -122,14 +123,21 @@ def _tile(template: Template, found: Plan, page: Sheet, row: int, column: int) -
         if not several:
             paint(ink, found.drawing, 1.0, x, y)
             return
+        others = tuple(_window(found, r, c, x - cx, y - cy) for r, c in found.tiles if (r, c) != (row, column))
         with ink.within(x, y, wide, high):
-            paint(ink, found.drawing, 1.0, x - cx, y - cy, (x, y, x + wide, y + high))
+            paint(ink, found.drawing, 1.0, x - cx, y - cy, (x, y, x + wide, y + high), others)
         ink.box(x, y, wide, high, 0.1, grey=0.5)
         for n, (mx, my) in enumerate(found.crosses):
             if cx <= mx <= cx + wide and cy <= my <= cy + high:
                 _cross(ink, mx - cx + x, my - cy + y, str(n + 1))
 
     return draw
+
+
+def _window(found: Plan, row: int, column: int, dx: float, dy: float) -> Box:
+    """Return what a tile shows, moved, mm."""
+    x, y = found.corner(row, column)
+    return x + dx, y + dy, x + dx + found.tile[0], y + dy + found.tile[1]
 
 
 def _head(ink: Ink, title: str, notes: Sequence[str], x: float, y: float, room: float) -> None:

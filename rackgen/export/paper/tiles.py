@@ -15,7 +15,7 @@ from rackgen.sheets.stamp import Stamp
 LAP = 12.0
 """By how much neighbouring tiles lap over each other, mm."""
 
-BARS_UP, BARS_ACROSS = 10.0, 16.0
+BARS_UP, BARS_ACROSS = 8.0, 16.0
 """Room for the check bars at the right and the lower edge of a template's page, mm."""
 
 TITLE, NOTE = 12.0, 9.0
