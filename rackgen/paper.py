@@ -6,6 +6,7 @@ Each is loaded when it is asked for, so that a quick command stays quick.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 
 from rackgen.export.text import findings_text, table_text
 from rackgen.made import Design
@@ -71,11 +72,14 @@ def bends(made: Design) -> Sheet:
 
 
 def weights(made: Design) -> Sheet:
-    """Return weights and centre of mass."""
+    """Return weights, centre of mass, shares on the mounts, lifts and heights."""
     from rackgen.sheets import weights
+    from rackgen.sheets.coating import finish
     from rackgen.sheets.rows import weights_table
+    from rackgen.sheets.shares import carried
 
-    found = weights.weights(made.rack)
+    added = finish(made.rack, made.job.shop).added
+    found = replace(weights.weights(made.rack), carried=carried(made.rack, made.job.vehicle, added))
     table = weights_table(found, made.job.shop.unit)
     return table, table_text(table), found
 
@@ -116,12 +120,22 @@ def cautions(made: Design) -> Sheet:
     return None, cautions.cautions_text(found), found
 
 
+def coating(made: Design) -> Sheet:
+    """Return the coated surface and what the finish takes."""
+    from rackgen.sheets.coating import coating_table, finish
+
+    found = finish(made.rack, made.job.shop)
+    table = coating_table(found, made.job.shop.unit)
+    return table, table_text(table), found
+
+
 SHEETS: Mapping[str, Callable[[Design], Sheet]] = {
     "cut-list": cut_list,
     "sticks": sticks,
     "test-bend": trial_bend,
     "bends": bends,
     "weights": weights,
+    "coating": coating,
     "installation": installation,
     "gaps": gaps,
     "findings": findings,

@@ -16,7 +16,18 @@ from rackgen.errors import BadInput, Level, RackgenError
 
 F = TypeVar("F", bound=Callable[..., None])
 
-SHEETS = ("cut-list", "sticks", "test-bend", "bends", "weights", "installation", "gaps", "findings", "cautions")
+SHEETS = (
+    "cut-list",
+    "sticks",
+    "test-bend",
+    "bends",
+    "weights",
+    "coating",
+    "installation",
+    "gaps",
+    "findings",
+    "cautions",
+)
 NEED_CHECK = ("gaps", "findings")
 
 INTERRUPTED = 130
@@ -110,7 +121,7 @@ def check(rack: str, shop: str | None, vehicle: str | None) -> None:
 @click.argument("name", metavar="SHEET", type=click.Choice(SHEETS))
 @click.option("--as", "form", type=click.Choice(("text", "csv", "json")), default="text", show_default=True)
 def sheet(rack: str, shop: str | None, vehicle: str | None, name: str, form: str) -> None:
-    """Print one sheet: cut-list, sticks, test-bend, bends, weights, installation, gaps, findings or cautions."""
+    """Print one sheet."""
     from rackgen import job, paper
     from rackgen.export.tables import csv_bytes, json_bytes
     from rackgen.export.text import stamped

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from rackgen.parts.kinds import BentTube
 from rackgen.parts.rack import Rack
-from rackgen.parts.resolve import end_frame
 from rackgen.refs.cautions import Caution, usual_cautions
+from rackgen.sheets.shares import top
 from rackgen.sheets.weights import Weights
 from rackgen.spec.vehicle import Vehicle
 from rackgen.units import Unit, shown_step, write_length
@@ -28,16 +27,6 @@ def cautions(rack: Rack, vehicle: Vehicle, sheet: Weights, unit: Unit) -> tuple[
         "height with the load on and keep it in the driver's sight: garages, car washes, low bridges."
     )
     return (*usual_cautions(), Caution("This rack", "computed", (limit, height)))
-
-
-def top(rack: Rack) -> float:
-    """Return the height of the highest tube's top at its ends, vehicle frame, mm."""
-    return max(
-        end_frame(p, end)[0].origin[2] + p.part.section.od / 2
-        for p in rack.placed
-        if isinstance(p.part, BentTube)
-        for end in ("A", "B")
-    )
 
 
 def cautions_text(found: tuple[Caution, ...]) -> str:

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from rackgen.refs.registry import number
 from rackgen.sheets.cutlist import CutLine, CutList
+from rackgen.sheets.shares import LOAD, Carried
 from rackgen.sheets.table import Column, Table
 from rackgen.sheets.weights import Weights
 from rackgen.units import Unit, shown_step, write_length
+
+ALONE = 25.0
+"""What one person lifts at most, kg (common practice, no source)."""
 
 
 def cut_table(cuts: CutList) -> Table:
@@ -87,24 +92,67 @@ def totals_table(cuts: CutList) -> Table:
 
 
 def weights_table(sheet: Weights, unit: Unit) -> Table:
-    """Return mass by mark, then by group, then the whole with its centre of mass."""
+    """Return mass by mark, then by group, then the whole with its centre of mass, and what of it hangs where."""
     columns = (
         Column("mark", "mark"),
         Column("part", "part"),
         Column("quantity", "qty", True),
         Column("each", "kg each", True),
         Column("all", "kg", True),
+        Column("of_load", f"of {LOAD:g} kg load", True),
     )
-    rows = [(p.mark, p.word, str(p.quantity), f"{p.each:.3f}", f"{p.all:.3f}") for p in sheet.parts]
-    rows += [("", f"all of {name}", "", "", f"{mass:.3f}") for name, mass in sheet.groups]
-    rows.append(("", "whole rack", "", "", f"{sheet.total:.3f}"))
+    rows = [(p.mark, p.word, str(p.quantity), f"{p.each:.3f}", f"{p.all:.3f}", "") for p in sheet.parts]
+    rows += [("", f"all of {name}", "", "", f"{mass:.3f}", "") for name, mass in sheet.groups]
+    rows.append(("", "whole rack", "", "", f"{sheet.total:.3f}", ""))
     x, y, z = (_length(c, unit, fine=False, zero=True) for c in sheet.centre)
     notes = (
         f"centre of mass {x} aft of the datum, {y} to the right of the middle, "
         f"{z} up from where its file has z 0 ({unit})",
         "without weld metal, coating and load",
     )
+    if sheet.carried is not None:
+        rows += carried_rows(sheet.carried)
+        notes += carried_notes(sheet.carried, unit)
     return Table("weights", "Weight and centre of mass", columns, tuple(rows), notes)
+
+
+def carried_rows(found: Carried) -> list[tuple[str, ...]]:
+    """Return a row for every mount and for both ends of every lift, under the columns of the weights."""
+    rows = [("", f"on mount {m.mount}", "", "", f"{m.own:.1f}", f"{m.load:.1f}") for m in found.mounts]
+    for lift in found.lifts:
+        rows.append(("", f"lifting the {lift.what}, front", "", "", f"{lift.front:.1f}", ""))
+        rows.append(("", f"lifting the {lift.what}, rear", "", "", f"{lift.rear:.1f}", ""))
+    return rows
+
+
+def carried_notes(found: Carried, unit: Unit) -> tuple[str, ...]:
+    """Return what the shares rest on, heights, and the finished mass, in sentences."""
+
+    def high(mm: float) -> str:
+        return f"{_length(mm, unit, fine=False, zero=True)} {unit}"
+
+    notes = [
+        f"finished about {found.finished:.1f} kg: {found.finish:.2f} kg of coating and about {found.weld:.2f} kg of "
+        f"weld metal ({number('weld-metal').value:g} % of the parts, {number('weld-metal').cited})",
+        f"highest tube {high(found.top)} up from where the vehicle's file has z 0",
+    ]
+    if found.above_roof is not None and found.centre_above_roof is not None:
+        notes.append(
+            f"above the highest measured place of the roof under the rack: highest tube {high(found.above_roof)}, "
+            f"centre of mass {high(found.centre_above_roof)}"
+        )
+    if found.mounts:
+        notes.append(
+            "shares on the mounts: standing still and level, the rack rigid and the mounts giving way equally; "
+            f"of {LOAD:g} kg in the middle of the floor"
+        )
+        if any(m.own < 0 or m.load < 0 for m in found.mounts):
+            notes.append("a negative share pulls that mount up: move the rack or the load toward it")
+    else:
+        notes.append("the mounts do not hold the rack level by themselves, so no shares are given")
+    if any(max(lift.front, lift.rear) > ALONE for lift in found.lifts):
+        notes.append(f"more than {ALONE:g} kg at an end: call a third person (common practice, no source)")
+    return tuple(notes)
 
 
 def _length(mm: float | None, unit: Unit, *, fine: bool, zero: bool = False) -> str:

@@ -10,6 +10,7 @@ from rackgen.geom.frame import Vec, vec
 from rackgen.parts import measure
 from rackgen.parts.marks import lines
 from rackgen.parts.rack import Rack
+from rackgen.sheets.shares import Carried
 
 
 @dataclass(frozen=True)
@@ -36,12 +37,14 @@ class Weights:
         groups: first word of the part ids, and the mass of its parts, kg, heaviest first.
         total: kg.
         centre: centre of mass, vehicle frame, mm.
+        carried: shares on the mounts, lifts and heights, where they were asked for.
     """
 
     parts: tuple[PartWeight, ...]
     groups: tuple[tuple[str, float], ...]
     total: float
     centre: Vec
+    carried: Carried | None = None
 
 
 def weights(rack: Rack) -> Weights:

@@ -25,6 +25,7 @@ QUICK = (
             "test-bend",
             "bends",
             "weights",
+            "coating",
             "installation",
             "gaps",
             "findings",
