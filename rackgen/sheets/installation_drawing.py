@@ -1,0 +1,248 @@
+"""Drawings for the person who fits the rack: the roof from above, and each plate with its holes at a larger scale."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from typing import Literal
+
+import numpy as np
+
+from rackgen.geom import spine
+from rackgen.geom.frame import Array, Vec
+from rackgen.mesh.sweep import along, bend_places
+from rackgen.parts.kinds import BentTube, CutPlate
+from rackgen.parts.rack import Placed, Rack
+from rackgen.sheets.drawing import Circle, Dimension, Drawing, Item, Point, Stroke, Words
+from rackgen.sheets.installation import Hole, Installation, Mount, seen
+from rackgen.sheets.words import fine
+from rackgen.spec.vehicle import Vehicle
+from rackgen.units import Unit
+
+See = Callable[[float, float, float], Point]
+"""From a point of the vehicle frame to the drawing."""
+
+LINE, FIRST = 7.0, 9.0
+"""Between dimension lines, and from the drawn thing to the first of them, mm on paper."""
+
+SAME = 1.0
+"""Places nearer than this share one number, mm."""
+
+CHORD = 0.3
+"""How far chords of a drawn bend may lie from it, mm."""
+
+
+def from_above(x: float, y: float, _: float) -> Point:
+    """Return a point as seen from above, the vehicle's front up."""
+    return y, -x
+
+
+def seen_from(see: See, points: Array) -> tuple[Point, ...]:
+    """Return points of the vehicle frame in the drawing."""
+    return tuple(see(float(p[0]), float(p[1]), float(p[2])) for p in points)
+
+
+def tube_sides(
+    placed: Placed, see: See, style: Literal["thin", "hidden"] = "thin", short: float = 0.0
+) -> tuple[Stroke, ...]:
+    """Return the two sides of a tube as seen; none of a tube that is seen end on.
+
+    Args:
+        placed: the tube.
+        see: the view.
+        style: of the lines.
+        short: how far its drawn ends stay behind its sawn ends, mm.
+    """
+    tube = placed.part
+    assert isinstance(tube, BentTube)
+    radius = tube.fitted.od / 2
+    ends = (short, spine.length(tube.spine) - short)
+    places = np.unique(np.array([*ends, *bend_places(tube.spine, radius, CHORD)]))
+    middle = np.array(seen_from(see, placed.frame.points(along(tube.spine, places).origins)))
+    way = np.gradient(middle, axis=0) if len(middle) > 2 else np.repeat(np.diff(middle, axis=0), 2, axis=0)
+    long = np.hypot(way[:, 0], way[:, 1])
+    if float(long.min()) < 1.0:
+        return ()
+    off = np.column_stack([-way[:, 1], way[:, 0]]) / long[:, None] * radius
+    rows = (middle + off, middle - off)
+    return tuple(Stroke(tuple((float(x), float(y)) for x, y in row), style) for row in rows)
+
+
+def circles(holes: Iterable[Hole], see: See) -> list[Item]:
+    """Return holes as circles of their drill."""
+    out: list[Item] = []
+    for hole in holes:
+        x, y = see(*hole.at)
+        out.append(Circle(x, y, (hole.drill or 6.0) / 2))
+    return out
+
+
+def plan_drawing(found: Installation, rack: Rack, vehicle: Vehicle, unit: Unit) -> Drawing:
+    """Return the roof from above, front up: mounts with their running dimensions, the frame thin, the basket dashed."""
+    sections = vehicle.roof.sections
+    left = [from_above(s.x, -s.left, 0.0) for s in sections]
+    right = [from_above(s.x, s.right, 0.0) for s in sections]
+    items: list[Item] = [Stroke((*left, *reversed(right)), "edge", closed=True)]
+    for thing in vehicle.obstacles:
+        (x0, y0, _), (x1, y1, _) = thing.low, thing.high
+        corners = tuple(from_above(x, y, 0.0) for x, y in ((x0, y0), (x1, y0), (x1, y1), (x0, y1)))
+        items.append(Stroke(corners, "thin", closed=True, fill="light"))
+        x, y = from_above(x1, (y0 + y1) / 2, 0.0)
+        items.append(Words(x, y, thing.name, shift=(0.0, -2.5)))
+    for placed in rack.placed:
+        if isinstance(placed.part, BentTube) and placed.word in ("frame hoop", "cross bar", "tail"):
+            landed = placed.part.section.od / 2 if placed.word == "cross bar" else 0.0
+            items += tube_sides(placed, from_above, short=landed)
+        elif isinstance(placed.part, BentTube) and placed.id.startswith("basket.lower.") and placed.part.spine.bends:
+            items += tube_sides(placed, from_above, "hidden")
+        elif isinstance(placed.part, CutPlate) and placed.word == "clamp pad":
+            items.append(Stroke(seen_from(from_above, seen(placed)), "thin", closed=True))
+    for mount in found.mounts:
+        items += _mount(mount, rack)
+    wide = max(-left[0][0], *(-x for x, _ in left), *(x for x, _ in right))
+    return Drawing((*items, *_running(found, wide, _rims(items), unit)))
+
+
+def _rims(items: Sequence[Item]) -> tuple[float, float]:
+    (_, low), (_, high) = Drawing(tuple(items)).box
+    return low, max(high, 0.0)
+
+
+def _mount(mount: Mount, rack: Rack) -> list[Item]:
+    """Return a mount from above with its letter: a plate, or the outlines of strap and wrap."""
+    out: list[Item] = []
+    for placed in rack.placed:
+        if placed.id.startswith(f"mount.{mount.name}.") and isinstance(placed.part, CutPlate):
+            out.append(Stroke(seen_from(from_above, seen(placed)), "edge", closed=True, fill="steel"))
+    if mount.rear is not None:
+        x, side = mount.at[0], np.sign(mount.at[1])
+        inner, outer = (float(side) * y for y in mount.rear.strap)
+        for y in (inner, outer):
+            out.append(Stroke((from_above(x - 12.0, y, 0), from_above(x + 12.0, y, 0)), "edge"))
+        out.append(Stroke((from_above(x + 12.0, inner, 0), from_above(x + 12.0, outer, 0)), "edge"))
+        out += circles((h for h in mount.holes if h.face == "side"), from_above)
+    out += circles((h for h in mount.holes if h.face == "roof"), from_above)
+    x, y = from_above(*mount.at)
+    toward = 10.0 if mount.at[1] < 0 else -10.0
+    out.append(Words(x, y, mount.letter, 3.5, shift=(toward, 0.0), bold=True))
+    return out
+
+
+def _running(found: Installation, wide: float, rims: tuple[float, float], unit: Unit) -> list[Item]:
+    """Return datum, middle line, and what is measured from them: aft at the sides, across at front and rear."""
+    low, high = rims
+    out: list[Item] = [
+        Stroke(((-wide, 0.0), (wide, 0.0)), "centre"),
+        Stroke(((0.0, low), (0.0, high)), "centre"),
+        Words(-wide * 0.45, 0.0, "datum", shift=(0.0, 2.6)),
+        Words(0.0, high, "FRONT", 3.0, shift=(0.0, 4.0), bold=True),
+    ]
+    for side in (-1.0, 1.0):
+        mounts = [m for m in found.mounts if m.at[1] * side > 0]
+        for k, (aft, text) in enumerate(_places((m.at[0] for m in mounts), unit)):
+            near = min(abs(m.at[1]) for m in mounts if abs(m.at[0] - aft) < SAME)
+            out.append(Stroke(((side * near, -aft), (side * wide, -aft)), "centre"))
+            out.append(Dimension((side * wide, 0.0), (side * wide, -aft), text, side * (FIRST + k * LINE)))
+        for rear, edge in ((False, high), (True, low)):
+            here = [m for m in mounts if (m.rear is not None) == rear]
+            up = -1.0 if rear else 1.0
+            for k, (y, text) in enumerate(_places((abs(m.at[1]) for m in here), unit)):
+                start = max(-m.at[0] for m in here) if not rear else min(-m.at[0] for m in here)
+                out.append(Stroke(((side * y, start), (side * y, edge)), "centre"))
+                out.append(Dimension((0.0, edge), (side * y, edge), text, up * side * (FIRST + k * LINE)))
+    return out
+
+
+def _places(values: Iterable[float], unit: Unit) -> list[tuple[float, str]]:
+    """Return places in rising order with their text, those that are as good as one only once."""
+    out: list[tuple[float, str]] = []
+    for value in sorted(values):
+        if not out or value - out[-1][0] > SAME:
+            out.append((value, fine(value, unit)))
+    return out
+
+
+def ordinates(
+    values: Iterable[tuple[float, float]], at: Callable[[float, float], Point], edge: float, unit: Unit, turn: float
+) -> list[Item]:
+    """Return running dimensions without arrows: a thin line from each place to an edge, its number beyond it.
+
+    Args:
+        values: number to write, mm, and where its line begins across the line's own direction.
+        at: a point of the drawing from the number and a place along its line.
+        edge: where the lines end, along them.
+        unit: the shop's.
+        turn: of the numbers, degrees: 0 beside the drawing, 90 below it.
+    """
+    out: list[Item] = []
+    last = None
+    for value, begin in sorted(values):
+        if last is not None and value - last < SAME:
+            continue
+        last = value
+        a, b = at(value, begin), at(value, edge)
+        away = np.sign(np.subtract(b, a))
+        out.append(Stroke((a, b), "thin"))
+        before = away[0] < 0 or away[1] < 0
+        shift = (float(away[0]) * 1.5, float(away[1]) * 1.5)
+        out.append(Words(*b, fine(abs(value), unit), align="right" if before else "left", angle=turn, shift=shift))
+    return out
+
+
+def plate_drawing(found: Installation, rack: Rack, unit: Unit) -> Drawing:
+    """Return every roof plate from above, front up, side by side: holes with labels and running dimensions."""
+    items: list[Item] = []
+    begin = 0.0
+    for mount in found.mounts:
+        if mount.edges is None:
+            continue
+        drawing = _plate(mount, rack, unit)
+        (low, _), (high, _) = drawing.box
+        top = -mount.edges[0][0]
+        items += drawing.moved(begin - low, -top).items
+        begin += (high - low) + 90.0
+    return Drawing(tuple(items))
+
+
+def _plate(mount: Mount, rack: Rack, unit: Unit) -> Drawing:
+    assert mount.edges is not None
+    (front, back), (left, right) = mount.edges
+    items: list[Item] = []
+    for placed in rack.placed:
+        if not placed.id.startswith(f"mount.{mount.name}."):
+            continue
+        if isinstance(placed.part, CutPlate):
+            items.append(Stroke(seen_from(from_above, seen(placed)), "edge", closed=True, fill="light"))
+        elif isinstance(placed.part, BentTube) and placed.word == "saddle":
+            foot = min((placed.frame.origin, _far(placed)), key=lambda p: p[2])
+            items.append(Circle(*from_above(*foot), placed.part.section.od / 2, "thin"))
+    items += circles(mount.holes, from_above)
+    for hole in mount.holes:
+        inward = -4.4 if hole.at[0] < mount.at[0] else 4.4
+        items.append(Words(*from_above(*hole.at), hole.label, shift=(0.0, inward), bold=True))
+    aft = [(h.at[0], h.at[1]) for h in mount.holes] + [(front, left + 12.0), (back, left + 12.0)]
+    aft.append((mount.at[0], left))
+    beside = left - 12.0
+    items += ordinates(_outermost(aft), lambda v, s: (s, -v), beside, unit, 0.0)
+    over = [(h.at[1], -h.at[0]) for h in mount.holes] + [(left, 12.0 - back), (right, 12.0 - back)]
+    over.append((mount.at[1], -back))
+    items += ordinates(_outermost(over), lambda v, s: (v, s), -back - 12.0, unit, 90.0)
+    x, y = from_above(front, mount.at[1], 0.0)
+    items.append(Words(x, y, f"{mount.letter}  {mount.name.replace('_', ' ')}", 3.0, shift=(0.0, 5.0), bold=True))
+    return Drawing(tuple(items))
+
+
+def _far(placed: Placed) -> Vec:
+    tube = placed.part
+    assert isinstance(tube, BentTube)
+    return placed.frame.point(spine.end_frame(tube.spine).origin)
+
+
+def _outermost(values: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Return one line for places that are as good as one, drawn from the one nearest the numbers."""
+    out: list[tuple[float, float]] = []
+    for value, begin in sorted(values):
+        if out and value - out[-1][0] < SAME:
+            out[-1] = (out[-1][0], min(out[-1][1], begin))
+        else:
+            out.append((value, begin))
+    return out
