@@ -1,0 +1,291 @@
+"""The installation sheet for the person who fits the rack at home, in the order of the work."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from rackgen.parts.rack import Rack
+from rackgen.refs.cautions import Caution
+from rackgen.sheets.cautions import cautions, top
+from rackgen.sheets.corner_drawing import corner_drawing
+from rackgen.sheets.installation import DRILL_STOP, Clamp, Installation, fastener_counts, installation
+from rackgen.sheets.installation_drawing import plan_drawing, plate_drawing
+from rackgen.sheets.installation_rows import UNDER, across, holes_table, installation_table, place_name
+from rackgen.sheets.pages import Block, Fields, Figure, Heading, Rows, Station, Text, Ticks
+from rackgen.sheets.weights import weights
+from rackgen.sheets.words import fine, load, size, small, torque
+from rackgen.spec.shop import Shop
+from rackgen.spec.vehicle import Vehicle
+from rackgen.units import Unit, shown_step, write_length
+
+PILOT = 3.0
+"""Drill for the first, small hole, mm; 1/8 in where inches are read (common practice, no source)."""
+
+AFTER = "50 km (30 miles)"
+"""When bolts are drawn up again (SHOP_PRACTICE 24, common practice)."""
+
+
+def installation_station(rack: Rack, shop: Shop, vehicle: Vehicle) -> Station:
+    """Return the installation sheet: places, holes, fasteners, order, checks, and how it comes off again."""
+    unit, found = shop.unit, installation(rack, shop, vehicle)
+    said = cautions(rack, vehicle, weights(rack), unit)
+    blocks: list[Block] = [
+        Text(f"For {vehicle.name}. Read it through once before the first hole. {_lift(found, unit)}"),
+        *caution_blocks(c for c in said if c.head != "Welding"),
+        Heading("What you need"),
+        Ticks(_tools(found, shop)),
+        Heading("Where it goes", new_page=True),
+        Text(
+            f"Aft is measured from the datum: {found.datum}. Measure level. Across is measured from the vehicle's "
+            "middle, level, not round the crown: find the middle first, half-way between the same points of both sides."
+        ),
+        Figure(
+            plan_drawing(found, rack, vehicle, unit),
+            "From above, front at the top. Thin: the frame; dashed: the basket's lower ring, which goes on last.",
+            165.0,
+        ),
+        Rows(installation_table(found, unit)),
+        *_under(found, unit),
+        Heading("The holes, seen close", new_page=True),
+        Text(
+            "Letters name the mounts, numbers the order of drilling. Beside a plate: aft of the datum. Below it: from "
+            "the middle. The 1:1 drill templates show the same holes at full size: measure their check bars first."
+        ),
+    ]
+    if any(m.edges is not None for m in found.mounts):
+        blocks.append(Figure(plate_drawing(found, rack, unit), "Roof plates from above, front at the top.", 80.0))
+    for mount in found.mounts:
+        if mount.rear is not None:
+            caption = (
+                f"{mount.letter} {place_name(mount.name)}: strap's middle {across(mount.at[1], unit)} of the middle; "
+                "heights below where the body's flat begins; at the side, forward of the rear face."
+            )
+            blocks.append(Figure(corner_drawing(mount, rack, vehicle, unit), caption, 118.0))
+    blocks += [Rows(holes_table(found, unit)), *_work(found, shop, vehicle), *_finish(rack, found, shop, vehicle)]
+    return Station("installation", "Fitting it to the vehicle", tuple(blocks))
+
+
+def caution_blocks(found: Iterable[Caution]) -> list[Block]:
+    """Return cautions in full, each text in its own box under its heading, sources below."""
+    out: list[Block] = []
+    for caution in found:
+        out.append(Heading(caution.head))
+        out += [Text(text, "caution") for text in caution.texts]
+        out.append(Text(f"Source: {caution.source}.", "small"))
+    return out
+
+
+def _lift(found: Installation, unit: Unit) -> str:
+    return (
+        f"The rack weighs {load(found.mass, unit)}; the basket, which comes on last, {load(found.basket, unit)} of it. "
+        "Two people lift each."
+    )
+
+
+def pilot(unit: Unit) -> str:
+    """Return the drill of the first small hole as it is called."""
+    return size(PILOT, unit) if unit == "mm" else write_length(PILOT, "in", 1 / 8)
+
+
+def _drills(found: Installation, unit: Unit) -> str:
+    return ", ".join(size(d, unit) for d in sorted({h.drill for h in found.holes if h.drill is not None}))
+
+
+def _tools(found: Installation, shop: Shop) -> tuple[str, ...]:
+    unit = shop.unit
+    nuts = {b.nut_across for b in shop.u_bolts if any(c.bolt == b.name for c in found.clamps)}
+    out = [f"{n} × {name}" for name, n in fastener_counts(found)]
+    out += [f"{len(c)} × {name}" for name, c in _isolators(found)]
+    out += [
+        f"Sealant or hard tape for a bed of {small(shop.bedding, unit)} {unit} under the mounts, and spacers of that "
+        "thickness for the dry fit (washers taped down)",
+        "Primer, touch-up paint, cavity wax with a hose, masking tape, cleaner without chlorine",
+        f"Tape measure, steel rule, straightedge, two squares, level, scriber; drills {pilot(unit)} and "
+        f"{_drills(found, unit)} {unit}, a drill stop, countersink or deburring tool, vacuum cleaner",
+        f"{max(4, len(found.mounts))} spring pins or loose bolts of the holes' size to hold each hole while the next "
+        "is drilled",
+        "A rivet gun for structural rivets of this size; a hand gun for pop rivets does not set them",
+    ]
+    if found.clamps:
+        spanners = ", ".join(size(n, unit) for n in sorted(nuts))
+        out.append(f"Ring spanner {spanners} {unit} and a torque wrench")
+    return (*out, "Eye and ear protection, gloves; blankets over the roof; a second person")
+
+
+def _isolators(found: Installation) -> list[tuple[str, list[Clamp]]]:
+    names = dict.fromkeys(c.isolator for c in found.clamps if c.isolator)
+    return [(name, [c for c in found.clamps if c.isolator == name]) for name in names]
+
+
+def _under(found: Installation, unit: Unit) -> list[Block]:
+    """Return what stands under each mount, in words, and boxes for what is found there."""
+    rows = tuple(
+        (
+            f"{m.letter} {place_name(m.name)}: what is under it, behind the trim",
+            f"{UNDER[m.under]}, skin {small(m.skin, unit)} {unit}",
+        )
+        for m in found.mounts
+    )
+    return [Fields(rows, ("found", "skin measured"), "Behind the trim, before any hole", "by the vehicle's file")]
+
+
+def _work(found: Installation, shop: Shop, vehicle: Vehicle) -> list[Block]:
+    unit = shop.unit
+    bed, more = f"{small(shop.bedding, unit)} {unit}", f"{fine(DRILL_STOP, unit)} {unit}"
+    covered = [h.label for h in found.holes if h.covered]
+    first = (
+        "Park on level ground. Read the handbook on roof load, airbags and battery; take the trim off at every place "
+        "that is drilled and find airbag, inflator, wiring, drains and aerial cable with your own eyes.",
+        "Basket off the frame. Cover the roof. Mark the datum and the vehicle's middle with masking tape; draw each "
+        "plate's middle and edges on tape by the drawings, from the datum and from the middle, never from each other.",
+        f"Dry fit, no fasteners and no sealant: tape spacers of {bed} where each mount lies, lower the frame straight "
+        "down, two people. Every mount must lie on its spacers without being pushed.",
+        "Measure both sides alike from the datum and from the middle; hatch, doors and opening roof must swing free. "
+        "If a mount does not lie, stop: it goes back to the bench. Do not pull it down with fasteners.",
+        "Look from inside at what each hole will come out in. If that is not what this sheet says, stop.",
+    )
+    drill = (
+        f"Set the stop so that no more of the drill sticks out than the table says: what is held and {more}. Where a "
+        "second sheet under the skin is to be held too, set it anew for that and measure the grip again.",
+        f"One hole at a time: centre punch through the mount, pilot {pilot(unit)}, open to size, put a spring pin or a "
+        "loose bolt in, check that nothing has moved, then the next hole.",
+        *(
+            f"Round {k + 1}: {', '.join(labels)}. Measure from datum and middle again."
+            if k == 0
+            else f"Round {k + 1}: {', '.join(labels)}."
+            for k, labels in enumerate(found.rounds)
+        ),
+        "Measure what is held in the first hole of each mount: bedding as spacer, every sheet. It must lie inside the "
+        "rivet's grip; if not, get the rivet that fits.",
+        "Pins out, frame off. Deburr every hole on both faces, take up every chip with a vacuum cleaner: chips rust.",
+        "Prime and paint every bare edge, let it dry as the tin says.",
+    )
+    fix = (
+        f"Bed each mount in sealant or on hard tape, {bed} thick, round every hole, no gaps; frame down, pins in the "
+        "first holes.",
+        "Set the fasteners that the table names from the middle of each mount outward; a little sealant in each hole. "
+        "The gun stands square and bears on the head; the stem must stay in. Rivets that turn are drilled out "
+        "and set again.",
+        "Wipe off what squeezes out and seal round heads and plate edges. Wax the cavity from inside and refit the "
+        "trim when the airbag's path is as it was.",
+        "When the sealant has cured, spray water over every mount for five minutes and look inside.",
+    )
+    out: list[Block] = [Heading("First without a hole", new_page=True), Ticks(first, numbered=True)]
+    if covered:
+        out.append(
+            Text(
+                f"The fitted basket covers {', '.join(covered)}: these holes are drilled and fastened with the basket "
+                "off, and it must come off again to get at them.",
+                "caution",
+            )
+        )
+    out += [Heading("Drill"), Ticks(drill, numbered=True), Heading("Fasten and seal"), Ticks(fix, numbered=True)]
+    return [*out, *_basket(found, unit)]
+
+
+def _basket(found: Installation, unit: Unit) -> list[Block]:
+    if not found.clamps:
+        return []
+    stops = [f"{c.side}, {fine(c.at[0], unit)} aft: stop {c.stop}" for c in found.clamps if c.stop]
+    pulls = sorted({torque(c.torque, unit) for c in found.clamps if c.torque is not None})
+    steps = [
+        "Lay an isolator on the frame's leg under each clamp pad; none sticks out under the pad.",
+        f"Lower the basket between the fore-aft stops ({'; '.join(stops)}): each pad bears on its stop. A gap is "
+        "packed with a shim against the stop, never left to the U-bolts.",
+        "U-bolts from below, bow under the leg, washers and nuts on top. Draw up evenly, side by side, until the "
+        f"isolator just bulges, then to {' or '.join(pulls)}. More crushes the tube.",
+        f"Draw all nuts up again to the same torque after {AFTER}, then before each trip.",
+    ]
+    rows = tuple(
+        (
+            f"U-bolts at {c.mark} {c.side}, {fine(c.at[0], unit)} aft, {len(c.bolts)} of {c.bolt}",
+            "" if c.torque is None else torque(c.torque, unit),
+        )
+        for c in found.clamps
+    )
+    boxes = Fields(rows, ("fitted", f"after {AFTER}", "initials"), "Torque", "draw up to")
+    return [Heading("Basket on"), Ticks(tuple(steps), numbered=True), boxes]
+
+
+def _finish(rack: Rack, found: Installation, shop: Shop, vehicle: Vehicle) -> list[Block]:
+    unit = shop.unit
+    coarse = shown_step(unit, fine=False)
+    high = write_length(top(rack), unit, coarse)
+    checks = [
+        "Hatch opens fully and shuts, its seal all round; every door opens fully; sunroof and blinds move.",
+        "Rear lamps, third brake light, rear wiper, washer, camera and number plate are not covered.",
+        "Rock the rack hard by hand at each corner, fore and aft, sideways, up: nothing moves, nothing clicks.",
+        "No sharp edge or open tube end where a head can be; caps in, drains open.",
+        "Interior lamps, aerial and airbag warning lamp behave as before.",
+        "A short drive on an empty road: no whistle, no rattle; then feel every mount and nut again.",
+    ]
+    checks += [f"Clear of the {o.name}, also when it moves." for o in vehicle.obstacles]
+    return [
+        Heading("Before it is driven"),
+        Ticks(tuple(checks)),
+        Fields(
+            (
+                (f"Overall height, ground to the highest point, {unit}", ""),
+                (f"The rack's top above where z is 0 in the vehicle's file, {unit}", high),
+                (f"Vehicle and rack, overall length and width, {unit}", ""),
+            ),
+            ("measured",),
+            "Measure, and put the height in the driver's sight",
+        ),
+        Text(
+            "Height, width, overhang, lamps and plates that the law allows differ from country to country and state to "
+            "state: look them up where you drive. Tell the insurer if the policy asks for it."
+        ),
+        *_limit(found, unit),
+        *_off(found, unit),
+        Fields(
+            (("Fitted by, date", ""), ("Checked by, date", ""), (f"After {AFTER}, by, date", "")),
+            ("name and date",),
+            "",
+        ),
+    ]
+
+
+def _limit(found: Installation, unit: Unit) -> list[Block]:
+    if found.roof_limit is None:
+        said = (
+            "The vehicle's roof limit is not in its file. Look it up in the handbook, moving, and take the rack's "
+            f"{load(found.mass, unit)} off it: what is left is the most that may be loaded. Until then: no load."
+        )
+        value = ""
+    else:
+        left = max(0.0, found.roof_limit - found.mass)
+        said = (
+            f"Roof limit by the vehicle's file: {load(found.roof_limit, unit)}, moving. The rack weighs "
+            f"{load(found.mass, unit)} without coating and weld metal; that leaves at most {load(left, unit)} of load. "
+            "Mounts and rack are not rated in this pack; the lowest of the three counts. On rough tracks carry less. "
+        )
+        value = load(found.roof_limit, unit)
+    boxes = Fields(
+        (("Roof limit by the handbook, moving", value), ("Rack as weighed", load(found.mass, unit)), ("Load left", "")),
+        ("by handbook and scale",),
+        "Load",
+        "by calculation",
+    )
+    return [Heading("What it may carry"), Text(said, "caution"), boxes]
+
+
+def _off(found: Installation, unit: Unit) -> list[Block]:
+    bolts, rivets = sum(len(c.bolts) for c in found.clamps), len(found.holes)
+    steps: list[str] = []
+    if bolts:
+        steps.append(
+            f"The basket alone: {2 * bolts} nuts on {bolts} U-bolts off, U-bolts out downward, lift it straight up, "
+            f"{load(found.basket, unit)}. Isolators stay with it. Frame and mounts stay on the vehicle."
+        )
+    if rivets:
+        steps.append(
+            f"Frame and mounts: basket off first, then {rivets} rivets. For each: drive the stem out with a punch, "
+            "drill the head off with the hole's drill and the stop set to the head, punch the body through, catch it. "
+            "Cut the sealant with a wire or a plastic blade, two people lift."
+        )
+        steps.append(
+            "To go back on: same places, new rivets and new bedding, painted again. To stay off: close every hole with "
+            "a sealed rivet or plug the same day; water gets into the body."
+        )
+    return [Heading("How it comes off again"), Ticks(tuple(steps))]
