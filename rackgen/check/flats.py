@@ -8,13 +8,13 @@ import numpy as np
 
 from rackgen.check.bending import NOISE, too_long
 from rackgen.errors import Finding, Level
-from rackgen.geom.fold import blank_length
 from rackgen.geom.frame import Array, Vec
 from rackgen.geom.outline import polygon
 from rackgen.mesh.bar import bent, flat_begins, flat_outlines
 from rackgen.mesh.plate import DEVIATION, heading, lifted
 from rackgen.parts.kinds import CutPlate, FoldedBar
 from rackgen.parts.rack import Placed
+from rackgen.parts.unfold import blank_length
 from rackgen.refs.registry import least_fold_radius, number, table
 from rackgen.spec.shop import Shop
 from rackgen.spec.stock import Expanded, Sheet
@@ -35,7 +35,7 @@ WIDEST_HOLE = 0.5
 def bar_findings(placed: Placed, part: FoldedBar, shop: Shop) -> list[Finding]:
     """Return what cannot be sawn, folded or drilled in a bar as it is described."""
     out: list[Finding] = []
-    need = blank_length(part.flats, part.folds, part.section.thickness)
+    need = blank_length(part, shop.folding)
     usable = part.stock.stick - 2 * shop.saw.end_trim
     if part.stock.stick and need > usable + NOISE:
         out.append(too_long(placed, need, usable))

@@ -70,18 +70,12 @@ def din_6935_k(inside_radius: float, thickness: float) -> float:
     return max(0.0, 0.65 + 0.5 * math.log10(ratio)) if ratio > 0 else 0.0
 
 
-def din_6935_allowance(angle: float, inside_radius: float, thickness: float) -> float:
-    """Return the length of the neutral line through a fold, mm, by DIN 6935.
+def neutral_length(fold: Fold, thickness: float, share: float) -> float:
+    """Return the length of the neutral line through a fold, mm.
 
     Args:
-        angle: how far the bar is turned, degrees, unsigned.
-        inside_radius: mm.
+        fold: of a bar.
         thickness: mm.
+        share: where the neutral line lies, in thicknesses from the inside.
     """
-    k = din_6935_k(inside_radius, thickness)
-    return math.radians(abs(angle)) * (inside_radius + thickness * k / 2)
-
-
-def blank_length(legs: tuple[float, ...], folds: tuple[Fold, ...], thickness: float) -> float:
-    """Return the length of the flat blank along mid-width, mm: flats plus DIN 6935 allowances."""
-    return sum(legs) + sum(din_6935_allowance(f.angle, f.inside_radius, thickness) for f in folds)
+    return math.radians(abs(fold.angle)) * (fold.inside_radius + thickness * share)

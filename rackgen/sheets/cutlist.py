@@ -167,7 +167,7 @@ def _line(line: Line, word: str, stage: int, placed: list[Placed], shop: Shop) -
 
 
 def _bar_line(bar: FoldedBar, shop: Shop) -> CutLine:
-    flat = flattened(bar)
+    flat = flattened(bar, shop.folding)
     long = float(np.ptp(outline.polygon(flat.outline)[:, 0]))
     return CutLine(
         "bar",
@@ -176,7 +176,7 @@ def _bar_line(bar: FoldedBar, shop: Shop) -> CutLine:
         saw=long,
         long_point=long,
         ends=f"{bar_end_words(bar.end_a, shop.unit)} / {bar_end_words(bar.end_b, shop.unit)}",
-        notes=bar_notes(bar, tuple(at for at, _ in flat.folds), shop.unit),
+        notes=bar_notes(bar, tuple(at for at, _ in flat.folds), shop.unit, flat.by),
     )
 
 

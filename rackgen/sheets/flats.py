@@ -13,14 +13,15 @@ from dataclasses import dataclass
 
 from rackgen.errors import Finding, GeometryError, Level
 from rackgen.geom import outline
-from rackgen.geom.fold import din_6935_allowance
 from rackgen.geom.outline import Contour
 from rackgen.parts.kinds import Break, CutPlate, FoldedBar
 from rackgen.parts.marks import Line, lines
 from rackgen.parts.rack import Rack
+from rackgen.parts.unfold import allowances, named
 from rackgen.refs.registry import number
 from rackgen.sheets.nick import crossings, nicked
 from rackgen.sheets.words import bar_end_words, degrees, fine, size
+from rackgen.spec.folding import Folding
 from rackgen.spec.shop import Shop, Table
 from rackgen.spec.stock import Expanded
 
@@ -99,16 +100,24 @@ class Flattened:
         outline: anticlockwise; a bevelled end reaches to its longer face.
         holes: in the order of the part's.
         folds: middle of each fold from end A, and the width that goes into it.
+        by: what says how much goes into each, as sheets name it.
     """
 
     length: float
     outline: Contour
     holes: tuple[RoundHole, ...]
     folds: tuple[tuple[float, float], ...]
+    by: tuple[str, ...] = ()
 
 
-def flattened(bar: FoldedBar) -> Flattened:
-    """Return the bar as it lies before folding; the widths of its folds are DIN 6935's."""
+def flattened(bar: FoldedBar, folding: Folding | None = None) -> Flattened:
+    """Return the bar as it lies before folding.
+
+    Args:
+        bar: the bar.
+        folding: how the shop reckons what goes into folds; DIN 6935 when left out.
+    """
+    into = allowances(bar, folding or Folding())
     width, t = bar.section.width, bar.section.thickness
     begins: list[float] = []
     folds: list[tuple[float, float]] = []
@@ -117,9 +126,8 @@ def flattened(bar: FoldedBar) -> Flattened:
         begins.append(x)
         x += flat
         if i < len(bar.folds):
-            into = din_6935_allowance(bar.folds[i].angle, bar.folds[i].inside_radius, t)
-            folds.append((x + into / 2, into))
-            x += into
+            folds.append((x + into[i].length / 2, into[i].length))
+            x += into[i].length
 
     def lean(skew: float) -> float:
         return width / 2 * math.tan(math.radians(skew))
@@ -136,7 +144,7 @@ def flattened(bar: FoldedBar) -> Flattened:
     ]
     radii = [a.radius, b.radius, b.radius, a.radius]
     holes = tuple(RoundHole(begins[h.flat] + h.along, h.across, h.diameter) for h in bar.holes)
-    return Flattened(x, outline.rounded(corners, radii), holes, tuple(folds))
+    return Flattened(x, outline.rounded(corners, radii), holes, tuple(folds), tuple(named(i) for i in into))
 
 
 def closure_error(plate: CutPlate) -> float:
@@ -190,16 +198,16 @@ def blanks(rack: Rack, shop: Shop) -> tuple[tuple[Blank, ...], tuple[Finding, ..
 
 
 def _bar_blank(line: Line, bar: FoldedBar, shop: Shop, findings: list[Finding]) -> Blank:
-    flat = flattened(bar)
+    flat = flattened(bar, shop.folding)
     folds = tuple(
         FoldLine(
             (at, -bar.section.width / 2),
             (at, bar.section.width / 2),
             into,
             f"fold {degrees(abs(f.angle))} {'up' if f.angle > 0 else 'down'} R{size(f.inside_radius, shop.unit)} "
-            f"at {fine(at, shop.unit)} from A",
+            f"at {fine(at, shop.unit)} from A, by {by}",
         )
-        for (at, into), f in zip(flat.folds, bar.folds, strict=True)
+        for (at, into), f, by in zip(flat.folds, bar.folds, flat.by, strict=True)
     )
     bevels = tuple(
         f"end {name}: {bar_end_words(end, shop.unit)}; drawn to the longer face, ground back after cutting"

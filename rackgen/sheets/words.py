@@ -128,19 +128,21 @@ def by_hole_saw(cut: Cope, outer: float) -> bool:
     )
 
 
-def bar_notes(part: FoldedBar, places: tuple[float, ...], unit: Unit) -> tuple[str, ...]:
+def bar_notes(part: FoldedBar, places: tuple[float, ...], unit: Unit, by: tuple[str, ...] = ()) -> tuple[str, ...]:
     """Return a bar's folds and holes.
 
     Args:
         part: the bar.
         places: the middle of each fold on the flat blank, from end A, mm.
         unit: the shop's.
+        by: what says how much goes into each fold; not said where left out.
     """
     fine = 1 / 32 if unit == "in" else 0.5
+    said = tuple(f", by {b}" for b in by) or ("",) * len(places)
     notes = [
         f"fold {degrees(abs(f.angle))} {'up' if f.angle > 0 else 'down'}, inside R{size(f.inside_radius, unit)}, "
-        f"middle at {write_length(at, unit, fine)} from A"
-        for f, at in zip(part.folds, places, strict=True)
+        f"middle at {write_length(at, unit, fine)} from A{named}"
+        for f, at, named in zip(part.folds, places, said, strict=True)
     ]
     notes += hole_notes(tuple(h.diameter for h in part.holes), unit)
     return tuple(notes)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
+from rackgen.spec.folding import Folding
 from rackgen.spec.money import Coating, Labour, Money, Supplies
 from rackgen.spec.paper import Paper
 from rackgen.spec.stock import Expanded, Flat, Rivet, Round, Sheet, Stock, UBolt
@@ -163,6 +164,7 @@ class Shop:
         labour: how long work takes.
         finish: the coating.
         supplies: prices of small bought things.
+        folding: how much goes into folds of bar and plate, and what they are folded in.
         paper: what sheets and templates are printed on.
     """
 
@@ -186,6 +188,7 @@ class Shop:
     labour: Labour = field(default_factory=Labour)
     finish: Coating = field(default_factory=Coating)
     supplies: Supplies = field(default_factory=Supplies)
+    folding: Folding = field(default_factory=Folding)
     paper: Paper = field(default_factory=Paper)
 
     def trim_of(self, word: str) -> float:

@@ -19,6 +19,7 @@ from rackgen.spec.fields import (
     refuse,
     wrong_if,
 )
+from rackgen.spec.folding_file import FoldingTable
 from rackgen.spec.money_file import CoatingTable, LabourTable, MoneyTable, SuppliesTable
 from rackgen.spec.paper_file import PaperTable
 from rackgen.spec.sheet_remnant_file import SheetRemnantTable
@@ -335,6 +336,9 @@ class ShopFile(Table):
     )
     coating: Annotated[CoatingTable, About("the finish")] = field(default_factory=CoatingTable)
     supplies: Annotated[SuppliesTable, About("prices of small bought things")] = field(default_factory=SuppliesTable)
+    folding: Annotated[
+        FoldingTable, About("how much goes into folds of bar and plate, and what they are folded in")
+    ] = field(default_factory=FoldingTable)
     paper: Annotated[PaperTable, About("what sheets and templates are printed on")] = field(default_factory=PaperTable)
 
     def record(self) -> Shop:
@@ -354,6 +358,7 @@ class ShopFile(Table):
             labour=self.labour.record(self.units),
             finish=self.coating.record(self.units),
             supplies=self.supplies.record(self.units),
+            folding=self.folding.record(),
             paper=self.paper.record(self.units),
             **given(self.allowances),
         )

@@ -5,8 +5,12 @@ import math
 
 import pytest
 
-from rackgen.geom.fold import Fold, blank_length, din_6935_allowance, din_6935_k
+from rackgen.geom.fold import Fold, din_6935_k
+from rackgen.parts.kinds import FoldedBar
+from rackgen.parts.unfold import allowance, blank_length
 from rackgen.refs.registry import least_fold_radius, table
+from rackgen.spec.folding import HANDBOOK_K, Folding, Strip
+from rackgen.spec.stock import Flat, Stock
 
 # DIN 6935: r, s mm -> k, allowance and v at 90 deg, computed from the standard's formula as
 # several public texts quote it.
@@ -29,20 +33,33 @@ DIN = {
 DIN_OPENING = {30: 0.156, 45: -3.059, 60: -6.275, 90: -12.706, 120: -5.613, 135: -3.608, 150: -2.143}
 
 
+DIN_ONLY = Folding()
+
+
+def bar(thickness: float) -> Stock:
+    """Give a bar of a thickness."""
+    return Stock("bar", Flat(50.0, thickness), "steel", "S235", "bare", 6000.0)
+
+
+def din(angle: float, r: float, t: float) -> float:
+    """Give what goes into a fold by DIN 6935."""
+    return allowance(Fold(angle, r), bar(t), DIN_ONLY).length
+
+
 def v(opening: float, r: float, s: float) -> float:
     """Give DIN's v from a bar of outside lengths a and b, blank = a + b + v, by the program's blank."""
     angle = 180.0 - opening
     # Outside lengths run to the crossing of the outsides up to a square fold, beyond it to the outermost point.
     shy = (r + s) * (math.tan(math.radians(angle / 2)) if opening >= 90 else 1.0)
     a, b = 200.0, 150.0
-    return blank_length((a - shy, b - shy), (Fold(angle, r),), s) - a - b
+    return blank_length(FoldedBar(bar(s), (a - shy, b - shy), (Fold(angle, r),)), DIN_ONLY) - a - b
 
 
 @pytest.mark.parametrize("case", DIN)
 def test_din_6935_at_a_square_fold(case: tuple[float, float]) -> None:
     k, allowance, shortening = DIN[case]
     assert din_6935_k(*case) == pytest.approx(k, abs=5.1e-5)
-    assert din_6935_allowance(90, *case) == pytest.approx(allowance, abs=6e-4)
+    assert din(90, *case) == pytest.approx(allowance, abs=6e-4)
     assert v(90, *case) == pytest.approx(shortening, abs=6e-4)
 
 
@@ -69,7 +86,7 @@ def test_the_misquoted_neutral_line_is_refused() -> None:
     # Some pages put r + k s with DIN's k in place of r + s k / 2, which doubles the offset of the neutral line.
     r, s = 8.0, 5.0
     wrong = math.pi / 2 * (r + din_6935_k(r, s) * s)
-    assert wrong - din_6935_allowance(90, r, s) > 2.5
+    assert wrong - din(90, r, s) > 2.5
 
 
 @pytest.mark.parametrize(
@@ -82,7 +99,7 @@ def test_machinery_handbook_brackets_din(c: float, allowance: float, k_factor: f
     assert c * 0.25 + 1.57 * 0.25 == pytest.approx(allowance, abs=5e-5)
     assert math.pi / 2 * (0.25 + k_factor * 0.25) == pytest.approx(allowance, abs=1.5e-3)
     # DIN at R = T sits 2 % under soft brass and 8 % under cold-rolled steel: its K of 0.325 is the least of them.
-    ours = din_6935_allowance(90, 0.25, 0.25)
+    ours = din(90, 0.25, 0.25)
     assert 0.91 < ours / allowance < 0.985
 
 
@@ -93,9 +110,9 @@ def test_the_empirical_allowance_is_within_two_percent_from_r_over_s_2_on() -> N
 
     assert empirical(90, 0.25, 0.25) == pytest.approx(0.568, abs=1e-3)
     for ratio in (2, 3, 5, 10):
-        assert din_6935_allowance(90, ratio, 1) == pytest.approx(empirical(90, ratio, 1), rel=0.02)
+        assert din(90, ratio, 1) == pytest.approx(empirical(90, ratio, 1), rel=0.02)
     # At r = s the two part by 8 %, which is why the sheets name DIN 6935 beside every blank.
-    assert empirical(90, 1, 1) / din_6935_allowance(90, 1, 1) == pytest.approx(1.092, abs=5e-3)
+    assert empirical(90, 1, 1) / din(90, 1, 1) == pytest.approx(1.092, abs=5e-3)
 
 
 @pytest.mark.parametrize("angle", [15, 45, 90])
@@ -105,8 +122,59 @@ def test_deduction_is_twice_the_setback_less_the_allowance(angle: float, r: floa
     setback = (r + t) * math.tan(math.radians(angle / 2))
     outside = (120.0, 90.0)
     flats = tuple(o - setback for o in outside)
-    deduction = 2 * setback - din_6935_allowance(angle, r, t)
-    assert blank_length(flats, (Fold(angle, r),), t) == pytest.approx(sum(outside) - deduction, abs=1e-9)
+    deduction = 2 * setback - din(angle, r, t)
+    part = FoldedBar(bar(t), flats, (Fold(angle, r),))
+    assert blank_length(part, DIN_ONLY) == pytest.approx(sum(outside) - deduction, abs=1e-9)
+
+
+HANDBOOK = Folding("handbook")
+
+
+def test_the_handbook_constant_is_the_empirical_formula() -> None:
+    # BA = (0.0078 T + 0.017453 R) A deg, from a sheet-metal handbook page; its K is 0.0078 x 180 / pi = 0.4469.
+    assert pytest.approx(0.0078 * 180 / math.pi, abs=5e-5) == HANDBOOK_K
+    for angle, r, t in ((90, 0.25, 0.25), (30, 8.0, 5.0), (120, 3.0, 3.0)):
+        into = allowance(Fold(angle, r), bar(t), HANDBOOK)
+        assert into.length == pytest.approx((0.0078 * t + 0.017453 * r) * angle, rel=1e-4)
+        assert into.by == "handbook"
+        # And back: the constant out of the length.
+        assert (into.length / math.radians(angle) - r) / t == pytest.approx(HANDBOOK_K, abs=1e-12)
+
+
+@pytest.mark.parametrize("c", [0.55, 0.64, 0.71])
+def test_another_handbooks_constant_can_be_given(c: float) -> None:
+    # Machinery's Handbook, 90 deg: L = c T + 1.57 R (from memory); its constant as a share is c / (pi / 2).
+    own = Folding("handbook", c / (math.pi / 2))
+    for r, t in ((0.25, 0.25), (8.0, 5.0)):
+        assert allowance(Fold(90, r), bar(t), own).length == pytest.approx(c * t + 1.57 * r, rel=1e-3)
+
+
+@pytest.mark.parametrize("angle", [60.0, 90.0, 97.5])
+@pytest.mark.parametrize("share", [0.33, 0.41, 0.5])
+def test_a_test_strip_gives_its_own_share_back(angle: float, share: float) -> None:
+    # Fold a strip of 150 by a known share, read its legs to where the outsides meet, and reckon the share from them.
+    t, r, length = 5.0, 8.0, 150.0
+    into = math.radians(angle) * (r + share * t)
+    setback = (r + t) * math.tan(math.radians(angle / 2))
+    flat = (length - into) / 2
+    strip = Strip(t, r, length, (flat + setback, flat + setback), angle)
+    assert strip.share == pytest.approx(share, abs=1e-12)
+    assert strip.allowance == pytest.approx(into, abs=1e-12)
+    for method in ("test strip", "DIN 6935", "handbook"):
+        found = allowance(Fold(-35.0, r), bar(t), Folding(method, strips=(strip,)))
+        assert (found.by, found.share) == ("test strip", pytest.approx(share))
+        assert found.length == pytest.approx(math.radians(35.0) * (r + share * t))
+
+
+def test_a_strip_speaks_for_its_own_thickness_radius_and_material_alone() -> None:
+    strip = Strip(5.0, 8.0, 150.0, (80.0, 80.5))
+    own = Folding(strips=(strip,))
+    assert allowance(Fold(90, 8.0), bar(5.0), own).by == "test strip"
+    assert allowance(Fold(90, 8.6), bar(5.0), own).by == "DIN 6935"
+    assert allowance(Fold(90, 8.0), bar(4.0), own).by == "DIN 6935"
+    soft = Stock("bar", Flat(50.0, 5.0), "aluminium", "6061", "bare", 6000.0)
+    assert allowance(Fold(90, 8.0), soft, own).by == "DIN 6935"
+    assert allowance(Fold(90, 8.0), bar(4.0), Folding("test strip", strips=(strip,))).by == "DIN 6935"
 
 
 def test_least_radii_are_din_6935_table_1() -> None:

@@ -8,14 +8,16 @@ from small_rack import MM
 from rackgen.design.hoop import Leg, hoop
 from rackgen.design.sleeve import gap_left
 from rackgen.geom import outline, spine
-from rackgen.geom.fold import Fold, blank_length
+from rackgen.geom.fold import Fold
 from rackgen.geom.frame import Frame
 from rackgen.parts.canonical import canonical
 from rackgen.parts.kinds import BarEnd, BentTube, FoldedBar, Slit
 from rackgen.parts.rack import Placed, Rack
+from rackgen.parts.unfold import allowance
 from rackgen.refs.registry import number
 from rackgen.sheets.cutlist import cut_list
 from rackgen.sheets.flats import flattened
+from rackgen.spec.folding import Folding
 from rackgen.spec.stock import Flat, Round, Stock
 
 INCH = 25.4
@@ -78,7 +80,8 @@ def test_d_a_bar_hammered_round_a_tube() -> None:
     # 3-1/2 in are left for the two flats.
     radius = 1.75 / 2 * INCH
     assert radius == pytest.approx(7 / 8 * INCH)
-    into = blank_length((0.0, 0.0), (Fold(90.0, radius),), INCH / 8)
+    bar = Stock("2 x 1/8 bar", Flat(2 * INCH, INCH / 8), "steel", "A36", "bare", 6000.0)
+    into = allowance(Fold(90.0, radius), bar, Folding()).length
     assert 5 - into / INCH == pytest.approx(3.5, abs=1 / 16)
 
 
