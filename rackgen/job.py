@@ -59,13 +59,14 @@ def checked(made: Design) -> Design:
     from rackgen.sheets.bends import bend_sheets
     from rackgen.sheets.cutlist import cut_list
     from rackgen.sheets.flats import blanks
+    from rackgen.sheets.nest_fit import too_big
 
     job, rack = made.job, made.rack
     result, found = check(rack, job.shop, job.vehicle, job.spec)
     _, from_cuts = cut_list(rack, job.shop)
     _, from_bends = bend_sheets(rack, job.shop)
-    _, from_flats = blanks(rack, job.shop)
-    said = _with_keys((*found, *from_cuts, *from_bends, *from_flats), made.keys)
+    flat, from_flats = blanks(rack, job.shop)
+    said = _with_keys((*found, *from_cuts, *from_bends, *from_flats, *too_big(rack, flat, job.shop)), made.keys)
     findings, waived = waive((*made.findings, *said), job.spec.waivers)
     stamp = replace(made.stamp, stops=stop_codes(findings), waived=waived, checked=True)
     return replace(made, findings=findings, checked=result, stamp=stamp)
@@ -91,18 +92,22 @@ def files(made: Design, said: Said) -> tuple[dict[str, bytes], frozenset[str], t
     """
     from rackgen.export.dxf import blank_files
     from rackgen.export.glb import glb_bytes
+    from rackgen.export.nest_dxf import nest_files
     from rackgen.export.step import step_bytes
     from rackgen.export.stl import stl_files
     from rackgen.export.wraps import wrap_files
     from rackgen.parts.marks import lines
     from rackgen.sheets.flats import blanks
+    from rackgen.sheets.nest import nest
     from rackgen.sheets.wraps import wraps
     from rackgen.solid.build import proved_solids
 
     rack, job, name = made.rack, made.job, made.job.spec.name
     out = sheet_files(made)
-    said("flat blanks and wraps")
+    said("flat blanks, nests and wraps")
     out |= blank_files(blanks(rack, job.shop)[0], made.stamp)
+    found, flat, _ = nest(rack, job.shop, made.layout)
+    out |= nest_files(found, flat, made.stamp, kerf_drawn=made.kerf_drawn)
     out |= wrap_files(wraps(rack, job.shop), made.stamp)
     said("solids")
     distinct = lines(rack)

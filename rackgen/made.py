@@ -9,6 +9,7 @@ from rackgen.check.result import CheckResult
 from rackgen.errors import Finding
 from rackgen.parts.rack import PartId, Rack
 from rackgen.sheets.stamp import Stamp
+from rackgen.spec.layout import SheetLayout
 from rackgen.spec.read import Job
 
 
@@ -23,6 +24,8 @@ class Design:
         findings: of the builders, and of the check once it was made; waivers applied, worst first.
         checked: the numbers of the check, None until it was made.
         stamp: what every sheet carries.
+        layout: where plate is to lie on its sheets, None to work it out.
+        kerf_drawn: whether the sheets' cutting files are wanted with the kerf drawn as well.
     """
 
     job: Job
@@ -31,6 +34,8 @@ class Design:
     findings: tuple[Finding, ...]
     checked: CheckResult | None
     stamp: Stamp
+    layout: SheetLayout | None = None
+    kerf_drawn: bool = False
 
     @property
     def cleared(self) -> bool:

@@ -51,6 +51,19 @@ def on_sticks(made: Design, remnants: Sequence[Remnant], *, fresh: bool = True) 
     return table, "\n".join(parts), found
 
 
+def nest(made: Design) -> Sheet:
+    """Return the blanks of plate nested on sheets: as a layout file has them where one is given."""
+    from rackgen.sheets import nest
+    from rackgen.sheets.nest_rows import pieces_table, sheets_table
+
+    found, flat, said = nest.nest(made.rack, made.job.shop, made.layout)
+    table = pieces_table(found, flat)
+    parts = [table_text(sheets_table(found)), table_text(table)]
+    if said:
+        parts.append(findings_text(said))
+    return table, "\n".join(parts), found
+
+
 def trial_bend(made: Design) -> Sheet:
     """Return the test-bend form."""
     from rackgen.sheets.bends import bend_sheets
@@ -69,6 +82,15 @@ def bends(made: Design) -> Sheet:
     found, _ = bend_sheets(made.rack, made.job.shop)
     said = "\n".join((*(table_text(t) for t in bend_tables(found, unit)), "\n".join(READING) + "\n"))
     return bends_table(found, unit), said, found
+
+
+def hole_saw(made: Design) -> Sheet:
+    """Return the copes by hole saw."""
+    from rackgen.sheets.hole_saw import hole_saw_table, hole_saws
+
+    found = hole_saws(made.rack, made.job.shop)
+    table = hole_saw_table(found, made.job.shop.unit)
+    return table, table_text(table), found
 
 
 def weights(made: Design) -> Sheet:
@@ -132,8 +154,10 @@ def coating(made: Design) -> Sheet:
 SHEETS: Mapping[str, Callable[[Design], Sheet]] = {
     "cut-list": cut_list,
     "sticks": sticks,
+    "nest": nest,
     "test-bend": trial_bend,
     "bends": bends,
+    "hole-saw": hole_saw,
     "weights": weights,
     "coating": coating,
     "installation": installation,

@@ -19,8 +19,10 @@ F = TypeVar("F", bound=Callable[..., None])
 SHEETS = (
     "cut-list",
     "sticks",
+    "nest",
     "test-bend",
     "bends",
+    "hole-saw",
     "weights",
     "coating",
     "installation",

@@ -12,6 +12,8 @@ from rackgen.errors import BadInput, Mistake
 from rackgen.spec.document import Document, open_document
 from rackgen.spec.fields import Table, is_name
 from rackgen.spec.find import Kind, given_file, named_file
+from rackgen.spec.layout import SheetLayout
+from rackgen.spec.layout_file import LayoutFile, across_layout
 from rackgen.spec.offcuts_file import OffcutsFile, across_offcuts
 from rackgen.spec.rack import RackSpec
 from rackgen.spec.rack_file import RackFile, across_rack, unknown_stock
@@ -94,6 +96,16 @@ def read_offcuts(path: str | Path, shop: Shop) -> tuple[Remnant, ...]:
         BadInput: every mistake in the file.
     """
     return _tables(open_document(Path(path), str(path)), OffcutsFile, across_offcuts(shop)).record()
+
+
+def read_layout(path: str | Path) -> SheetLayout:
+    """Return a kept layout from its file.
+
+    Raises:
+        BadInput: every mistake in the file.
+    """
+    document = open_document(Path(path), str(path))
+    return _tables(document, LayoutFile, across_layout).record(document)
 
 
 def read_job(rack: str | Path, *, shop: str | Path | None = None, vehicle: str | Path | None = None) -> Job:

@@ -1,0 +1,121 @@
+"""Which blanks come out of no sheet: by their boxes alone, so that a check may ask it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from rackgen.errors import Finding, Level
+from rackgen.parts.marks import lines
+from rackgen.parts.rack import Rack
+from rackgen.sheets.flats import Blank
+from rackgen.sheets.nest_place import extent, meshes, plates
+from rackgen.sheets.words import size
+from rackgen.spec.shop import Shop, Table
+from rackgen.spec.stock import Expanded, Sheet
+
+NEAR = 0.01
+"""What a table and a shear cannot tell apart, mm."""
+
+QUARTERS = (0.0, 90.0, 180.0, 270.0)
+HALVES = (0.0, 180.0)
+
+
+def angles(table: Table) -> tuple[float, ...]:
+    """Return the angles that a piece may be turned by on a sheet, degrees."""
+    return HALVES if table.rotations == "half turns only" else QUARTERS
+
+
+def sheet_sizes(plate: str, shop: Shop) -> tuple[tuple[float, float], ...]:
+    """Return length and width of every remnant of a plate at hand, and last of a fresh sheet, mm."""
+    sizes = {(r.length, r.width) for r in shop.sheet_remnants if r.plate == plate}
+    return (*sorted(sizes), _fresh(plate, shop))
+
+
+def _fresh(plate: str, shop: Shop) -> tuple[float, float]:
+    section = next(stock.section for stock in shop.stock if stock.name == plate)
+    assert isinstance(section, Sheet | Expanded)
+    return section.length, section.width
+
+
+def fits(blank: Blank, length: float, width: float, turned: Iterable[float], margin: float = 0.0) -> bool:
+    """Return whether a blank goes on a sheet at one of some angles in degrees; mm."""
+    room = length - 2 * margin + NEAR, width - 2 * margin + NEAR
+    sizes = (extent(blank, angle) for angle in turned)
+    return any(along <= room[0] and across <= room[1] for along, across in sizes)
+
+
+def too_big(rack: Rack, blanks: Iterable[Blank], shop: Shop) -> tuple[Finding, ...]:
+    """Return a stop for every blank that is bigger than every sheet, plate and expanded metal alike.
+
+    Args:
+        rack: whose parts they are.
+        blanks: all of them.
+        shop: its sheets and its table.
+    """
+    flat = tuple(blanks)
+    found: list[Finding] = []
+    margin, turned = shop.table.margin, angles(shop.table)
+    for plate, group in plates(flat, shop).items():
+        sizes = sheet_sizes(plate, shop)
+        for blank in group:
+            if not any(fits(blank, *one, turned, margin) for one in sizes):
+                found.append(_bigger_than_sheet(blank, shop, sizes))
+    for mesh, group in meshes(flat, shop).items():
+        length, width = _fresh(mesh, shop)
+        found += [_bigger_than_mesh(b, shop, length, width) for b in group if not fits(b, length, width, HALVES)]
+    if not found:
+        return ()
+    ids = {line.mark: tuple(p.id for p in line.placed) for line in lines(rack)}
+    return tuple(replace(f, parts=ids[f.parts[0]]) for f in found)
+
+
+def _bigger_than_sheet(blank: Blank, shop: Shop, sizes: tuple[tuple[float, float], ...]) -> Finding:
+    unit, margin = shop.unit, shop.table.margin
+    long, wide = extent(blank)
+    length, width = max(sizes, key=lambda s: (s[0] * s[1], s))
+    got, limit = _over((long, wide), (length - 2 * margin, width - 2 * margin), shop.table)
+    cures = ["buy a larger sheet"]
+    if any(fits(blank, *one, angles(shop.table)) for one in sizes):
+        cures.insert(0, f"a margin under {size(margin, unit)} {unit}")
+    if any(fits(blank, *one, QUARTERS, margin) for one in sizes):
+        cures.insert(0, 'rotations = "any quarter turn", if the grain does not matter')
+    cures.append("or split the piece in two with a butt weld; everything else is nested")
+    return Finding(
+        "bigger-than-sheet",
+        Level.STOP,
+        (blank.mark,),
+        f"{blank.mark} {blank.word}: {size(long, unit)} × {size(wide, unit)} {unit} on {blank.stock}; the largest "
+        f"piece of it is {size(length, unit)} × {size(width, unit)}, less a margin of {size(margin, unit)} "
+        f"{unit} all round",
+        got=got,
+        limit=limit,
+        keys=("plate.width", "plate.length", "table.margin", "table.rotations"),
+        help=", ".join(cures),
+    )
+
+
+def _bigger_than_mesh(blank: Blank, shop: Shop, length: float, width: float) -> Finding:
+    unit = shop.unit
+    long, wide = extent(blank)
+    got, limit = (long, length) if long > length + NEAR else (wide, width)
+    way = "along" if long > length + NEAR else "across"
+    return Finding(
+        "bigger-than-sheet",
+        Level.STOP,
+        (blank.mark,),
+        f"{blank.mark} {blank.word}: {size(got, unit)} {unit} {way} the long way of {blank.stock}; its sheet is "
+        f"{size(limit, unit)} {unit} that way, and the long way is kept",
+        got=got,
+        limit=limit,
+        keys=("mesh.width", "mesh.length"),
+        help="join two panels on a bearer, both edges on its top centreline, or buy a larger sheet",
+    )
+
+
+def _over(piece: tuple[float, float], room: tuple[float, float], table: Table) -> tuple[float, float]:
+    """Return the size of a piece that is over the most, and what there is for it."""
+    ways = [piece] if table.rotations == "half turns only" else [piece, piece[::-1]]
+    best = min(ways, key=lambda way: max(way[0] - room[0], way[1] - room[1]))
+    place = 0 if best[0] - room[0] >= best[1] - room[1] else 1
+    return best[place], room[place]
