@@ -6,6 +6,7 @@ from rackgen.parts.rack import Rack
 from rackgen.refs.cautions import Caution, usual_cautions
 from rackgen.sheets.shares import top
 from rackgen.sheets.weights import Weights
+from rackgen.sheets.words import load
 from rackgen.spec.vehicle import Vehicle
 from rackgen.units import Unit, shown_step, write_length
 
@@ -17,9 +18,9 @@ def cautions(rack: Rack, vehicle: Vehicle, sheet: Weights, unit: Unit) -> tuple[
     else:
         left = max(0.0, vehicle.roof_limit - sheet.total)
         limit = (
-            f"Roof limit in the vehicle's file: {vehicle.roof_limit:.0f} kg moving. The rack weighs "
-            f"{sheet.total:.1f} kg without coating and weld metal, which leaves at most {left:.0f} kg of load. "
-            "Check both figures."
+            f"Roof limit in the vehicle's file: {load(vehicle.roof_limit, unit)} moving. The rack weighs "
+            f"{load(sheet.total, unit, 1)} without coating and weld metal, which leaves at most {load(left, unit)} of "
+            "load. Check both figures."
         )
     high = write_length(top(rack), unit, shown_step(unit, fine=False))
     height = (

@@ -50,9 +50,10 @@ def torque(newton_metres: float, unit: Unit) -> str:
     return f"{newton_metres:g} N·m" if unit == "mm" else f"{round(newton_metres / POUND_FOOT, 1):g} lb-ft"
 
 
-def load(kg: float, unit: Unit) -> str:
-    """Return a mass to the whole kilogram, or to the whole pound with kilograms behind it."""
-    return f"{kg:.0f} kg" if unit == "mm" else f"{kg / POUND:.0f} lb ({kg:.0f} kg)"
+def load(kg: float, unit: Unit, places: int = 0) -> str:
+    """Return a mass in kilograms, where inches are read in whole pounds with the kilograms behind them."""
+    metric = f"{kg:.{places}f} kg"
+    return metric if unit == "mm" else f"{kg / POUND:.0f} lb ({metric})"
 
 
 def end_words(end: End, unit: Unit) -> str:
