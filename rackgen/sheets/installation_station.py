@@ -21,6 +21,9 @@ from rackgen.units import Unit, shown_step, write_length
 PILOT = 3.0
 """Drill for the first, small hole, mm; 1/8 in where inches are read (common practice, no source)."""
 
+BEFORE = ("First of all", "Drilling into pillars and roof rails")
+"""Cautions that stand before the work; those about welding belong to the bench, the rest to loading."""
+
 AFTER = "50 km (30 miles)"
 """When bolts are drawn up again (SHOP_PRACTICE 24, common practice)."""
 
@@ -31,7 +34,7 @@ def installation_station(rack: Rack, shop: Shop, vehicle: Vehicle) -> Station:
     said = cautions(rack, vehicle, weights(rack), unit)
     blocks: list[Block] = [
         Text(f"For {vehicle.name}. Read it through once before the first hole. {_lift(found, unit)}"),
-        *caution_blocks(c for c in said if c.head != "Welding"),
+        *caution_blocks(c for c in said if c.head in BEFORE),
         Heading("What you need"),
         Ticks(_tools(found, shop)),
         Heading("Where it goes", new_page=True),
@@ -42,11 +45,11 @@ def installation_station(rack: Rack, shop: Shop, vehicle: Vehicle) -> Station:
         Figure(
             plan_drawing(found, rack, vehicle, unit),
             "From above, front at the top. Thin: the frame; dashed: the basket's lower ring, which goes on last.",
-            165.0,
+            150.0,
         ),
-        Rows(installation_table(found, unit)),
         *_under(found, unit),
-        Heading("The holes, seen close", new_page=True),
+        Rows(installation_table(found, unit)),
+        Heading("The holes, seen close"),
         Text(
             "Letters name the mounts, numbers the order of drilling. Beside a plate: aft of the datum. Below it: from "
             "the middle. The 1:1 drill templates show the same holes at full size: measure their check bars first."
@@ -61,7 +64,7 @@ def installation_station(rack: Rack, shop: Shop, vehicle: Vehicle) -> Station:
                 "heights below where the body's flat begins; at the side, forward of the rear face."
             )
             blocks.append(Figure(corner_drawing(mount, rack, vehicle, unit), caption, 118.0))
-    blocks += [Rows(holes_table(found, unit)), *_work(found, shop, vehicle), *_finish(rack, found, shop, vehicle)]
+    blocks += [Rows(holes_table(found, unit)), *_work(found, shop, vehicle), *_finish(rack, found, vehicle, said, unit)]
     return Station("installation", "Fitting it to the vehicle", tuple(blocks))
 
 
@@ -102,9 +105,9 @@ def _tools(found: Installation, shop: Shop) -> tuple[str, ...]:
         "Primer, touch-up paint, cavity wax with a hose, masking tape, cleaner without chlorine",
         f"Tape measure, steel rule, straightedge, two squares, level, scriber; drills {pilot(unit)} and "
         f"{_drills(found, unit)} {unit}, a drill stop, countersink or deburring tool, vacuum cleaner",
-        f"{max(4, len(found.mounts))} spring pins or loose bolts of the holes' size to hold each hole while the next "
+        f"{2 * len(found.mounts)} spring pins or loose bolts of the holes' size: two hold a mount while the next hole "
         "is drilled",
-        "A rivet gun for structural rivets of this size; a hand gun for pop rivets does not set them",
+        "A rivet gun for structural rivets of this size; a small hand gun does not set them",
     ]
     if found.clamps:
         spanners = ", ".join(size(n, unit) for n in sorted(nuts))
@@ -198,7 +201,7 @@ def _basket(found: Installation, unit: Unit) -> list[Block]:
     ]
     rows = tuple(
         (
-            f"U-bolts at {c.mark} {c.side}, {fine(c.at[0], unit)} aft, {len(c.bolts)} of {c.bolt}",
+            f"{c.mark} {c.side}, {fine(c.at[0], unit)} aft: {len(c.bolts)} × {c.bolt}",
             "" if c.torque is None else torque(c.torque, unit),
         )
         for c in found.clamps
@@ -207,8 +210,7 @@ def _basket(found: Installation, unit: Unit) -> list[Block]:
     return [Heading("Basket on"), Ticks(tuple(steps), numbered=True), boxes]
 
 
-def _finish(rack: Rack, found: Installation, shop: Shop, vehicle: Vehicle) -> list[Block]:
-    unit = shop.unit
+def _finish(rack: Rack, found: Installation, vehicle: Vehicle, said: tuple[Caution, ...], unit: Unit) -> list[Block]:
     coarse = shown_step(unit, fine=False)
     high = write_length(top(rack), unit, coarse)
     checks = [
@@ -236,7 +238,7 @@ def _finish(rack: Rack, found: Installation, shop: Shop, vehicle: Vehicle) -> li
             "Height, width, overhang, lamps and plates that the law allows differ from country to country and state to "
             "state: look them up where you drive. Tell the insurer if the policy asks for it."
         ),
-        *_limit(found, unit),
+        *_limit(found, said, unit),
         *_off(found, unit),
         Fields(
             (("Fitted by, date", ""), ("Checked by, date", ""), (f"After {AFTER}, by, date", "")),
@@ -246,28 +248,19 @@ def _finish(rack: Rack, found: Installation, shop: Shop, vehicle: Vehicle) -> li
     ]
 
 
-def _limit(found: Installation, unit: Unit) -> list[Block]:
-    if found.roof_limit is None:
-        said = (
-            "The vehicle's roof limit is not in its file. Look it up in the handbook, moving, and take the rack's "
-            f"{load(found.mass, unit)} off it: what is left is the most that may be loaded. Until then: no load."
-        )
-        value = ""
-    else:
-        left = max(0.0, found.roof_limit - found.mass)
-        said = (
-            f"Roof limit by the vehicle's file: {load(found.roof_limit, unit)}, moving. The rack weighs "
-            f"{load(found.mass, unit)} without coating and weld metal; that leaves at most {load(left, unit)} of load. "
-            "Mounts and rack are not rated in this pack; the lowest of the three counts. On rough tracks carry less. "
-        )
-        value = load(found.roof_limit, unit)
-    boxes = Fields(
-        (("Roof limit by the handbook, moving", value), ("Rack as weighed", load(found.mass, unit)), ("Load left", "")),
-        ("by handbook and scale",),
-        "Load",
-        "by calculation",
+def _limit(found: Installation, said: tuple[Caution, ...], unit: Unit) -> list[Block]:
+    limit = found.roof_limit
+    left = "" if limit is None else load(max(0.0, limit - found.mass), unit)
+    rows = (
+        ("Roof limit by the handbook, moving", "" if limit is None else load(limit, unit)),
+        ("Rack, as weighed", load(found.mass, unit)),
+        ("Load at most: limit less rack, or less", left),
     )
-    return [Heading("What it may carry"), Text(said, "caution"), boxes]
+    return [
+        Heading("What it may carry"),
+        *caution_blocks(c for c in said if c.head not in (*BEFORE, "Welding")),
+        Fields(rows, ("by handbook and scale",), "Load", "by calculation"),
+    ]
 
 
 def _off(found: Installation, unit: Unit) -> list[Block]:
