@@ -40,6 +40,7 @@ READING = (
 
 def _columns(unit: Unit) -> tuple[Column, ...]:
     return (
+        Column("number", "no.", True),
         Column("at", f"at {unit}", True),
         Column("what", "what"),
         Column("clock", "clock", True),
@@ -60,6 +61,11 @@ def _title(sheet: BendSheet, unit: Unit) -> str:
 
 
 def _rows(sheet: BendSheet, unit: Unit) -> tuple[tuple[str, ...], ...]:
+    return tuple((str(n), fine(at, unit), *texts) for n, (at, texts) in enumerate(places(sheet, unit), 1))
+
+
+def places(sheet: BendSheet, unit: Unit) -> tuple[Row, ...]:
+    """Return every running mark in order from the named end, as its sheet and its sketch number them from 1."""
     far = "B" if sheet.end == "A" else "A"
     found: list[Row] = [(0.0, (f"end {sheet.end} as sawn", *_EMPTY)), (sheet.cut, (f"end {far} as sawn", *_EMPTY))]
     if sheet.trim:
@@ -73,7 +79,7 @@ def _rows(sheet: BendSheet, unit: Unit) -> tuple[tuple[str, ...], ...]:
         found.append((hole.at, (what, degrees(hole.clock), *_EMPTY[1:])))
     for bend in sheet.bends:
         found += _bend_rows(sheet, bend, unit)
-    return tuple((fine(at, unit), *texts) for at, texts in sorted(found, key=lambda row: row[0]))
+    return tuple(sorted(found, key=lambda row: row[0]))
 
 
 _EMPTY = ("",) * 6

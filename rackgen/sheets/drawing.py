@@ -100,9 +100,11 @@ class Drawing:
 
     Attributes:
         items: painted in order.
+        scale: paper over the drawn thing that its texts were laid out for, 0 where they suit any.
     """
 
     items: tuple[Item, ...]
+    scale: float = 0.0
 
     @property
     def box(self) -> tuple[Point, Point]:
@@ -113,7 +115,7 @@ class Drawing:
 
     def moved(self, dx: float, dy: float) -> Drawing:
         """Return the drawing moved, mm."""
-        return Drawing(tuple(_moved(item, dx, dy) for item in self.items))
+        return Drawing(tuple(_moved(item, dx, dy) for item in self.items), self.scale)
 
 
 def together(drawings: Iterable[Drawing]) -> Drawing:

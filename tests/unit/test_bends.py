@@ -137,7 +137,7 @@ def test_a_tube_with_a_short_end_is_described_from_the_other() -> None:
     assert sheet.bends[0].start == 410.0
     assert sheet.holes[0].at == pytest.approx(sheet.cut - 30.0)
     (table,) = bend_tables((sheet,), "mm")
-    assert [row[1] for row in table.rows if row[1].startswith("end")] == ["end B as sawn", "end A as sawn"]
+    assert [row[2] for row in table.rows if row[2].startswith("end")] == ["end B as sawn", "end A as sawn"]
 
 
 def test_a_tube_without_a_die_still_has_its_places() -> None:
@@ -217,16 +217,17 @@ def test_the_forms_numbers_give_back_what_the_tube_did(grows: float) -> None:
 def test_rows_are_in_running_order_and_in_the_shops_unit() -> None:
     sheets, _ = bend_sheets(small_rack(), MEASURED)
     table = bends_table(sheets, "mm")
-    places = [float(row[2]) for row in table.rows]
+    places = [float(row[3]) for row in table.rows]
     assert places == sorted(places)
     assert places[0] == 0.0
-    whats = [row[3] for row in table.rows]
+    whats = [row[4] for row in table.rows]
+    assert [int(row[2]) for row in table.rows] == list(range(1, len(table.rows) + 1))
     assert whats.count("trim line, sawn off after bending") == 2
     assert "MARK bend 1: starts here" in whats
     inch = bends_table(bend_sheets(small_rack(), dataclasses.replace(MEASURED, unit="in"))[0], "in")
-    assert inch.columns[2].title == "at in"
+    assert inch.columns[3].title == "at in"
     # 10 mm is 0.394 in: 13/32 to the nearest 32nd.
-    assert inch.rows[1][2] == "13/32"
+    assert inch.rows[1][3] == "13/32"
 
 
 def test_die_of_another_name_is_shown() -> None:
