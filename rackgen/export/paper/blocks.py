@@ -134,15 +134,14 @@ def fields(block: Fields, sheet: Sheet) -> list[Piece]:
     for asked, should in block.rows:
         cells = [wrapped(asked, size, widths[0] - 2.4), *([wrapped(should, size, value - 2.4)] if wanted else [])]
         deep = max(len(c) for c in cells)
-        high = max(FIELD, min(deep, MOST) * step + 1.6)
+        high = max(FIELD, deep * step + 1.6)
 
         def draw(ink: Ink, x: float, y: float, cells: list[tuple[str, ...]] = cells, high: float = high) -> None:
             for i, w in enumerate(widths):
                 ink.box(x, y - high, w, high, 0.3 if i >= len(cells) else 0.18)
                 if i < len(cells):
-                    shown = cells[i][:MOST]
-                    top = y - (high - len(shown) * step) / 2
-                    for k, line in enumerate(shown):
+                    top = y - (high - len(cells[i]) * step) / 2
+                    for k, line in enumerate(cells[i]):
                         ink.text(x + 1.2, baseline(top - k * step, size, step), line, size)
                 x += w
 
@@ -151,10 +150,16 @@ def fields(block: Fields, sheet: Sheet) -> list[Piece]:
 
 
 def figure(block: Figure, sheet: Sheet) -> list[Piece]:
-    """Return a drawing at the largest usual scale that fits, with the scale and its caption below it."""
+    """Return a drawing with its scale and caption below it.
+
+    At the scale that its texts were laid out for if it fits so, else at the largest usual one.
+    """
     most = min(block.height, sheet.depth - 20.0)
-    scale = usual_scale(block.drawing, sheet.room, most)
+    scale = block.drawing.scale or usual_scale(block.drawing, sheet.room, most)
     x0, y0, x1, y1 = extent(block.drawing, scale)
+    if x1 - x0 > sheet.room + 1e-9 or y1 - y0 > most + 1e-9:
+        scale = usual_scale(block.drawing, sheet.room, most)
+        x0, y0, x1, y1 = extent(block.drawing, scale)
     said = "not to scale" if block.schematic else f"scale {scale_words(scale)}"
     under = f"{block.caption} ({said})" if block.caption else said
 
@@ -173,16 +178,16 @@ def figure(block: Figure, sheet: Sheet) -> list[Piece]:
 def usual_scale(drawing: Drawing, wide: float, high: float) -> float:
     """Return the largest usual scale at which a drawing with its texts is no larger than that, mm.
 
-    Where its texts alone are larger, or it is larger than at any usual scale, the smallest one is returned or halved
-    until the drawn thing itself fits.
+    A scale that the drawing was laid out for is kept where it fits. Where its texts alone are larger, or it is larger
+    than at any usual scale, the smallest one is returned or halved until the drawn thing itself fits.
     """
 
     def fits(scale: float) -> bool:
         x0, y0, x1, y1 = extent(drawing, scale)
         return x1 - x0 <= wide + 1e-9 and y1 - y0 <= high + 1e-9
 
-    for scale in SCALES:
-        if fits(scale):
+    for scale in (drawing.scale, *SCALES):
+        if scale > 0.0 and fits(scale):
             return scale
     scale = SCALES[-1]
     (ax, ay), (bx, by) = drawing.box

@@ -84,13 +84,16 @@ def wrapped(text: str, size: float, room: float, bold: bool = False) -> tuple[st
 
 
 def longest_word(text: str, size: float, most: float, bold: bool = False) -> float:
-    """Return the length of the longest piece that stays whole, mm; words over `most` mm may be broken at dots."""
+    """Return the length of the longest piece that stays whole, mm.
+
+    A word over `most` mm may be broken behind its dots and dashes, over twice that anywhere.
+    """
     found = 0.0
     for word in text.split():
         long = width(word, size, bold)
         if long > most:
             long = max((width(piece, size, bold) for piece in _SOFT.split(word) if piece), default=0.0)
-        found = max(found, long)
+        found = max(found, min(long, 2 * most))
     return found
 
 

@@ -122,8 +122,9 @@ def measured(dimension: Dimension, scale: float, dx: float, dy: float) -> Measur
     else:
         place, align = at(long + max(tail, 1.0) + CLEAR, off), "left"
     upright = (angle + 90.0) % 360.0 - 90.0
-    if upright > 90.0 + 1e-6:
-        upright -= 180.0
+    if not -90.0 + 1e-6 < upright < 90.0 + 1e-6:
+        # Read from below or from the right (ISO 129-1).
+        upright += 180.0 if upright < 0.0 else -180.0
         align = "right" if align == "left" else align
     label = Label(*place, dimension.text, dimension.height, align, upright, bold=False)
     return Measured(tuple(lines), arrows, label)

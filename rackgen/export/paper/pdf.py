@@ -11,7 +11,7 @@ from rackgen.export.paper.ink import Ink
 from rackgen.export.paper.sheet import Page, Paper, Sheet, dress, sheet
 from rackgen.export.paper.tables import chosen, rows
 from rackgen.export.paper.templates import template_pages
-from rackgen.export.paper.tiles import tile_count
+from rackgen.export.paper.tiles import template_sheet, tile_count
 from rackgen.sheets.pages import Block, Fields, Figure, Heading, Rows, Station, Template, Text, Ticks
 from rackgen.sheets.stamp import Stamp
 from rackgen.units import Unit
@@ -29,8 +29,10 @@ def pdf_bytes(stations: Sequence[Station], stamp: Stamp, unit: Unit, paper: Pape
         paper: "A4" or "letter".
         title: of the file, at the foot of every page.
     """
-    upright, sideways = sheet(paper, stamp), sheet(paper, stamp, landscape=True)
-    pages = [page for station in stations for page in _pages(station, upright, sideways)]
+    banner = stamp.state != "cleared"
+    upright, sideways = sheet(paper, banner=banner), sheet(paper, banner=banner, landscape=True)
+    full_size = template_sheet(paper)
+    pages = [page for station in stations for page in _pages(station, upright, sideways, full_size)]
     ink = Ink(f"{stamp.rack}: {title}" if title else stamp.rack, stamp.program)
     for n, page in enumerate(pages):
         ink.page(page.sheet.wide, page.sheet.high, page.chapter)
@@ -41,15 +43,15 @@ def pdf_bytes(stations: Sequence[Station], stamp: Stamp, unit: Unit, paper: Pape
     return ink.finished()
 
 
-def _pages(station: Station, upright: Sheet, sideways: Sheet) -> list[Page]:
+def _pages(station: Station, upright: Sheet, sideways: Sheet, full_size: Sheet) -> list[Page]:
     flow = Flow(station.title)
     before = station.title
     for run in _runs(station.blocks):
         last = run[-1]
         if isinstance(last, Template):
             under = run[0].text if isinstance(run[0], Heading) else ""
-            for paint in template_pages([b for b in run if isinstance(b, Template)], upright):
-                flow.whole(upright, paint, under)
+            for paint in template_pages([b for b in run if isinstance(b, Template)], full_size):
+                flow.whole(full_size, paint, under)
             continue
         # What leads up to a table stands on the table's own page.
         sheet = chosen(last, upright, sideways) if isinstance(last, Rows) else upright

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Literal
 
-from rackgen.export.paper.fonts import LEADING, POINT, fitted, width, wrapped
+from rackgen.export.paper.fonts import fitted, width
 from rackgen.export.paper.ink import Ink, baseline
 from rackgen.sheets.stamp import Stamp
 from rackgen.units import Unit
@@ -24,6 +24,9 @@ HEAD = 15.0
 FOOT = 6.0
 STATE = 13.0
 """Size of the rack's state where it is not cleared, points."""
+
+BANNER = 9.0
+"""Room for it, mm."""
 
 
 @dataclass(frozen=True)
@@ -65,29 +68,27 @@ class Page:
     paint: tuple[Callable[[Ink], None], ...]
 
 
-def state_lines(stamp: Stamp, room: float) -> tuple[str, ...]:
-    """Return the rack's state in big letters, nothing when it is cleared; two lines at most."""
+def state(stamp: Stamp, room: float) -> str:
+    """Return the rack's state in one line of big letters no longer than `room` mm, nothing when it is cleared."""
     if stamp.state == "cleared":
-        return ()
+        return ""
     if not stamp.stops:
-        return ("NOT CHECKED",)
-    for shown in range(len(stamp.stops), -1, -1):
+        return "NOT CHECKED"
+    for shown in range(len(stamp.stops), 0, -1):
         more = len(stamp.stops) - shown
-        names = [*stamp.stops[:shown], *([f"{more} more"] if more else [])]
-        lines = wrapped(f"NOT CLEARED: {', '.join(names)}", STATE, room, bold=True)
-        if len(lines) <= 2:
-            return lines
-    return ("NOT CLEARED",)
+        said = f"NOT CLEARED: {', '.join(stamp.stops[:shown])}" + (f" and {more} more" if more else "")
+        if width(said, STATE, bold=True) <= room:
+            return said
+    return fitted(f"NOT CLEARED: {len(stamp.stops)} stops", STATE, room, bold=True)
 
 
-def sheet(paper: Paper, stamp: Stamp, *, landscape: bool = False) -> Sheet:
-    """Return the pages of a paper as they stand under a stamp."""
+def sheet(paper: Paper, *, banner: bool, landscape: bool = False) -> Sheet:
+    """Return the pages of a paper, with or without room for the rack's state."""
     wide, high = SIZES[paper]
     if landscape:
         wide, high = high, wide
-    lines = state_lines(stamp, wide - 2 * MARGIN - 6)
-    band = len(lines) * STATE * LEADING * POINT + 3.5 if lines else 0.0
-    return Sheet(wide, high, MARGIN, wide - MARGIN, MARGIN + FOOT, high - MARGIN - HEAD - band)
+    top = high - MARGIN - HEAD - (BANNER if banner else 0.0)
+    return Sheet(wide, high, MARGIN, wide - MARGIN, MARGIN + FOOT, top)
 
 
 def dress(ink: Ink, page: Page, stamp: Stamp, unit: Unit, title: str, number: int, of: int) -> None:
@@ -100,19 +101,16 @@ def dress(ink: Ink, page: Page, stamp: Stamp, unit: Unit, title: str, number: in
     ink.text(s.left, y - 3.2, fitted(stamp.rack, 9, s.room - width(revision, 9) - 6), 9)
     ink.text(s.left, y - 10.2, fitted(page.title, 14, s.room - 30, bold=True), 14, bold=True)
     ink.line(s.left, y - HEAD + 2, s.right, y - HEAD + 2, 0.4)
-    lines = state_lines(stamp, s.room - 6)
-    if lines:
-        step = STATE * LEADING * POINT
-        top = y - HEAD
-        ink.box(s.left, top - len(lines) * step - 1, s.room, len(lines) * step + 1, 0, fill=0.0)
-        for i, line in enumerate(lines):
-            at = baseline(top - 0.5 - i * step, STATE, step)
-            ink.text(s.left + 3, at, line, STATE, bold=True, grey=1.0)
+    said = state(stamp, s.room - 6)
+    if said:
+        high = BANNER - 2.5
+        ink.box(s.left, y - HEAD - high, s.room, high, 0, fill=0.0)
+        ink.text(s.left + 3, baseline(y - HEAD, STATE, high), said, STATE, bold=True, grey=1.0)
     foot = MARGIN
     ink.line(s.left, foot + 4, s.right, foot + 4, 0.18)
     count = f"page {number} of {of}"
     ink.text(s.right, foot, count, 9, align="right")
-    said = [stamp.program, title]
+    below = [stamp.program, title]
     if stamp.waived:
-        said.append(f"{len(stamp.waived)} {'waiver' if len(stamp.waived) == 1 else 'waivers'} in force")
-    ink.text(s.left, foot, fitted(" · ".join(t for t in said if t), 8, s.room - width(count, 9) - 6), 8)
+        below.append(f"{len(stamp.waived)} {'waiver' if len(stamp.waived) == 1 else 'waivers'} in force")
+    ink.text(s.left, foot, fitted(" · ".join(t for t in below if t), 8, s.room - width(count, 9) - 6), 8)

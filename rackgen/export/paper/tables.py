@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from rackgen.export.paper.blocks import BODY, MOST, SMALL, TICK, lines
+from rackgen.export.paper.blocks import BODY, MOST, SMALL, TICK, lines, parts
 from rackgen.export.paper.flow import Piece, space
 from rackgen.export.paper.fonts import LEADING, POINT, longest_word, width, wrapped
 from rackgen.export.paper.ink import Ink, baseline
@@ -59,10 +59,15 @@ def columns(block: Rows, room: float, size: float) -> Columns:
         title, texts = table.columns[i].title, {row[i] for row in table.rows}
         word = max(longest_word(t, size, WORD) for t in ("", *texts))
         least.append(max(word, longest_word(title, size, WORD, bold=True)) + 2 * SIDE + 0.1)
-        whole.append(max(least[-1], *(width(t, size) + 2 * SIDE + 0.1 for t in texts), 0.0) if texts else least[-1])
+        whole.append(max([least[-1], *(width(t, size) + 2 * SIDE + 0.1 for t in texts)]))
     fits = sum(least) <= room
-    if sum(whole) <= room:
-        # A title of two words on two lines costs a little height and saves a column from being all title.
+    titled = [
+        max(w, width(table.columns[i].title, size, bold=True) + 2 * SIDE + 0.1)
+        for i, w in zip(used, whole, strict=True)
+    ]
+    if sum(titled) <= room:
+        widths = titled
+    elif sum(whole) <= room:
         widths = whole
     elif fits:
         share = (room - sum(least)) / max(1e-9, sum(whole) - sum(least))
@@ -105,7 +110,12 @@ def rows(block: Rows, sheet: Sheet, *, titled: bool = True) -> list[Piece]:
     out.append(head)
     for row in table.rows:
         out += _row(block, row, sheet, found, head)
-    return [*out, *_notes(table, sheet), space(2.5)]
+    notes = _notes(table, sheet)
+    if sum(n.height for n in notes) < sheet.depth / 3:
+        # Few notes go to the next page with the last row, not alone.
+        out[-1] = replace(out[-1], stays=bool(notes))
+        notes = [*(replace(n, stays=True) for n in notes[:-1]), *notes[-1:]]
+    return [*out, *notes, space(2.5)]
 
 
 def _notes(table: Table, sheet: Sheet) -> list[Piece]:
@@ -139,7 +149,6 @@ def _head(table: Table, found: Columns, tick: bool) -> Piece:
 def _row(block: Rows, row: tuple[str, ...], sheet: Sheet, found: Columns, head: Piece) -> list[Piece]:
     """Return a row: one piece, or several where a cell is longer than a page bears."""
     table, size = block.table, found.size
-    step = size * LEADING * POINT
     start = TICK + 3.0 if block.tick else 0.0
     cells = [wrapped(row[i], size, w - 2 * SIDE) for i, w in zip(found.at, found.widths, strict=True)]
     indent = start + 6.0
@@ -148,41 +157,49 @@ def _row(block: Rows, row: tuple[str, ...], sheet: Sheet, found: Columns, head: 
         if column.key in block.below and row[i]:
             under += wrapped(f"{column.title}: {row[i]}", size, sheet.room - indent - SIDE)
     right = max(start + sum(found.widths), sheet.room if under else 0.0)
-    slices = [[cell[k : k + MOST] for cell in cells] for k in range(0, max(1, *(len(c) for c in cells), 1), MOST)]
+    depth = max((len(c) for c in cells), default=1)
     out: list[Piece] = []
-    for n, part in enumerate(slices):
-        deep = max((len(c) for c in part), default=1)
-        first, last = n == 0, n == len(slices) - 1
-        below = under[:MOST] if last else []
-        high = max(deep * step + len(below) * step, TICK - 0.4 if block.tick else 0.0) + 2 * OVER
-        rest = bool(under[MOST:])
+    for k in range(0, depth, MOST):
+        out.append(_slice(block, [cell[k : k + MOST] for cell in cells], found, head, first=k == 0))
+    for part in parts(under, MOST) if under else ():
+        out += lines("\n".join(part), size, room=sheet.room, indent=indent)
+    if len(out) > 1 and depth + len(under) <= MOST:
+        out = [_over(out, head)]
 
-        def draw(
-            ink: Ink,
-            x: float,
-            y: float,
-            part: list[tuple[str, ...]] = part,
-            deep: int = deep,
-            below: list[str] = below,
-            high: float = high,
-            first: bool = first,
-            ends: bool = last and not rest,
-        ) -> None:
-            if block.tick and first:
-                ink.box(x + 0.6, y - 0.7 - TICK, TICK, TICK, 0.3)
-            if ends:
-                ink.line(x, y - high, x + right, y - high, 0.18, grey=0.45)
-            at = x + start
-            for i, w, cell in zip(found.at, found.widths, part, strict=True):
-                _cell(ink, at, y, w, cell, size, table.columns[i].number)
-                at += w
-            for k, line in enumerate(below):
-                ink.text(x + indent, baseline(y - OVER - (deep + k) * step, size, step), line, size)
+    def rule(ink: Ink, x: float, y: float) -> None:
+        ink.line(x, y - OVER, x + right, y - OVER, 0.18, grey=0.45)
 
-        out.append(Piece(high, draw, again=head))
-    for k in range(MOST, len(under), MOST):
-        out += lines("\n".join(under[k : k + MOST]), size, room=sheet.room, indent=indent)
-    return out
+    return [*out[:-1], _over((out[-1], Piece(OVER, rule)), head)]
+
+
+def _over(pieces: Sequence[Piece], head: Piece) -> Piece:
+    """Return pieces as one, under the table's column titles where it begins a page."""
+
+    def draw(ink: Ink, x: float, y: float) -> None:
+        for piece in pieces:
+            piece.draw(ink, x, y)
+            y -= piece.height
+
+    return Piece(sum(p.height for p in pieces), draw, again=head)
+
+
+def _slice(block: Rows, cells: list[tuple[str, ...]], found: Columns, head: Piece, *, first: bool) -> Piece:
+    """Return so many lines of every cell of a row."""
+    size = found.size
+    step = size * LEADING * POINT
+    start = TICK + 3.0 if block.tick else 0.0
+    deep = max((len(c) for c in cells), default=1)
+    high = max(deep * step, TICK - 0.4 if block.tick else 0.0) + OVER
+
+    def draw(ink: Ink, x: float, y: float) -> None:
+        if block.tick and first:
+            ink.box(x + 0.6, y - 0.7 - TICK, TICK, TICK, 0.3)
+        x += start
+        for i, w, cell in zip(found.at, found.widths, cells, strict=True):
+            _cell(ink, x, y, w, cell, size, block.table.columns[i].number)
+            x += w
+
+    return Piece(high, draw, again=head)
 
 
 def _cell(

@@ -10,7 +10,6 @@ from rackgen.export.paper.painter import extent
 from rackgen.export.paper.sheet import Paper, Sheet, sheet
 from rackgen.sheets.drawing import Circle, Dimension, Drawing, Item, Point, Stroke, Words
 from rackgen.sheets.pages import Template
-from rackgen.sheets.stamp import Stamp
 
 LAP = 12.0
 """By how much neighbouring tiles lap over each other, mm."""
@@ -23,9 +22,6 @@ TITLE, NOTE = 12.0, 9.0
 
 AIR = 2.0
 """Round a template on its page, mm."""
-
-COUNTED = Stamp("", "", "", ("not-cleared", "not-cleared-either", "one-more-stop-that-takes-a-second-line-of-it"))
-"""A stamp whose state takes all the room that a state may: tiles are counted as if it stood on the page."""
 
 
 @dataclass(frozen=True)
@@ -119,9 +115,14 @@ MAP = 16.0
 """Height of the map of tiles, mm."""
 
 
+def template_sheet(paper: Paper) -> Sheet:
+    """Return the page of templates: room for the rack's state is always kept, so that tiles never change with it."""
+    return sheet(paper, banner=True)
+
+
 def tile_count(template: Template, paper: Paper) -> int:
     """Return on how many pages a template is printed; 1 when it needs no tiles."""
-    found = plan(template, sheet(paper, COUNTED))
+    found = plan(template, template_sheet(paper))
     return found.across * found.up
 
 
