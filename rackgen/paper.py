@@ -73,6 +73,15 @@ def trial_bend(made: Design) -> Sheet:
     return None, trial_bends_text(found, made.job.shop.unit), found
 
 
+def trial_strip(made: Design) -> Sheet:
+    """Return the test-strip form."""
+    from rackgen.parts.marks import lines
+    from rackgen.sheets.trial_strip import trial_strips, trial_strips_text
+
+    found = trial_strips(lines(made.rack), made.job.shop)
+    return None, trial_strips_text(found, made.job.shop.unit), found
+
+
 def bends(made: Design) -> Sheet:
     """Return the bend sheets."""
     from rackgen.sheets.bend_rows import READING, bend_tables, bends_table
@@ -156,6 +165,7 @@ SHEETS: Mapping[str, Callable[[Design], Sheet]] = {
     "sticks": sticks,
     "nest": nest,
     "test-bend": trial_bend,
+    "test-strip": trial_strip,
     "bends": bends,
     "hole-saw": hole_saw,
     "weights": weights,

@@ -21,6 +21,7 @@ SHEETS = (
     "sticks",
     "nest",
     "test-bend",
+    "test-strip",
     "bends",
     "hole-saw",
     "weights",

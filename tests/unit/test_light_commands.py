@@ -23,6 +23,7 @@ QUICK = (
             "cut-list",
             "sticks",
             "test-bend",
+            "test-strip",
             "bends",
             "weights",
             "coating",
