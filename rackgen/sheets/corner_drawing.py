@@ -13,7 +13,7 @@ from rackgen.parts.kinds import BentTube, FoldedBar
 from rackgen.parts.rack import Placed, Rack
 from rackgen.parts.resolve import end_frame
 from rackgen.sheets.drawing import Circle, Dimension, Drawing, Fill, Item, Point, Stroke, Style, Words
-from rackgen.sheets.installation import Hole, Mount, flats
+from rackgen.sheets.installation import Hole, Mount, flats, leg_over
 from rackgen.sheets.installation_drawing import See, ordinates, seen_from
 from rackgen.sheets.words import fine
 from rackgen.spec.vehicle import RearMount, Vehicle
@@ -42,24 +42,13 @@ def corner_drawing(mount: Mount, rack: Rack, vehicle: Vehicle, unit: Unit) -> Dr
     if place is None or mount.rear is None:
         raise ValueError(f"{mount.name} is not a rear corner")
     members = [p for p in rack.placed if p.id.startswith(f"mount.{mount.name}.")]
-    leg = _leg(rack, mount)
+    leg = leg_over(rack, mount)
     behind = Drawing((*_behind(mount, place, members, leg, vehicle, unit),))
     beside = Drawing((*_beside(mount, members, leg, unit),))
     (low, _), (high, _) = behind.box
     (first, _), (last, _) = beside.box
     shift = low - APART - last if mount.at[1] < 0 else high + APART - first
     return Drawing((*behind.items, *beside.moved(shift, 0.0).items))
-
-
-def _leg(rack: Rack, mount: Mount) -> tuple[Placed, Array]:
-    """Return the tube over the strap and the point of its end that is nearest to it, vehicle frame."""
-    ends = [
-        (p, np.asarray(end_frame(p, end)[0].origin))
-        for p in rack.placed
-        if p.id.startswith("frame.") and isinstance(p.part, BentTube)
-        for end in ("A", "B")
-    ]
-    return min(ends, key=lambda e: float(np.linalg.norm(e[1] - np.asarray(mount.at))))
 
 
 def _behind(

@@ -22,6 +22,7 @@ from rackgen.parts.kinds import BentTube, Bought, CutPlate, FoldedBar, RivetShap
 from rackgen.parts.marks import marks
 from rackgen.parts.measure import mass
 from rackgen.parts.rack import PartId, Placed, Rack
+from rackgen.parts.resolve import end_frame
 from rackgen.refs.registry import number
 from rackgen.spec.shop import Shop
 from rackgen.spec.vehicle import FrontMount, RearMount, Under, Vehicle
@@ -366,6 +367,17 @@ def _clamps(rack: Rack, shop: Shop, named: Mapping[PartId, str]) -> tuple[Clamp,
             Clamp(pad.id, named[pad.id], at, tuple(b.id for b in bolts), name, torque, ", ".join(soft), grip, where)
         )
     return tuple(sorted(out, key=lambda c: (round(c.at[0]), c.at[1])))
+
+
+def leg_over(rack: Rack, mount: Mount) -> tuple[Placed, Array]:
+    """Return the frame's tube over a rear corner and the point of its axis where it ends there, vehicle frame, mm."""
+    ends = [
+        (p, np.asarray(end_frame(p, end)[0].origin))
+        for p in rack.placed
+        if p.id.startswith("frame.") and isinstance(p.part, BentTube)
+        for end in ("A", "B")
+    ]
+    return min(ends, key=lambda e: float(np.linalg.norm(e[1] - np.asarray(mount.at))))
 
 
 def fastener_counts(found: Installation) -> tuple[tuple[str, int], ...]:

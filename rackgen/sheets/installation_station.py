@@ -25,7 +25,7 @@ BEFORE = ("First of all", "Drilling into pillars and roof rails")
 """Cautions that stand before the work; those about welding belong to the bench, the rest to loading."""
 
 AFTER = "50 km (30 miles)"
-"""When bolts are drawn up again (SHOP_PRACTICE 24, common practice)."""
+"""When bolts are drawn up again (common practice, no source)."""
 
 
 def installation_station(rack: Rack, shop: Shop, vehicle: Vehicle) -> Station:

@@ -1,0 +1,285 @@
+"""The dry fit: what is clamped, measured and match-marked at the vehicle, then taken off and welded on the bench."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from rackgen.geom.cope import Cope
+from rackgen.mesh.sweep import along, evenly
+from rackgen.parts.kinds import BentTube, FoldedBar
+from rackgen.parts.marks import marks
+from rackgen.parts.measure import centre_length
+from rackgen.parts.rack import Placed, Rack
+from rackgen.refs.registry import number
+from rackgen.sheets.installation import Installation, Mount, flats, installation, leg_over
+from rackgen.sheets.installation_rows import across, place_name
+from rackgen.sheets.pages import Block, Fields, Heading, Station, Text, Ticks
+from rackgen.sheets.words import degrees, fine, size, small
+from rackgen.spec.shop import Shop
+from rackgen.spec.vehicle import Vehicle
+from rackgen.units import Unit
+
+FEELER = 1.0
+"""More than this beyond its bedding under a plate's edge is not filled but mended, mm (common practice, no source)."""
+
+WITHIN = 3.0
+"""Further off than this, a mount was measured wrong or the frame was made wrong, mm (common practice, no source)."""
+
+SQUARE = 2.0
+"""Diagonals differ by no more, mm (common practice, no source)."""
+
+SHOWN = 10
+"""Gaps to the roof that are read again at the vehicle, nearest first."""
+
+
+@dataclass(frozen=True)
+class RoofGap:
+    """How far a part stays from the roof by the check.
+
+    Attributes:
+        mark: its mark.
+        word: what the shop calls it.
+        part: its id.
+        gap: mm.
+        wanted: least, mm.
+    """
+
+    mark: str
+    word: str
+    part: str
+    gap: float
+    wanted: float
+
+
+def dry_fit_station(rack: Rack, shop: Shop, vehicle: Vehicle, gaps: Sequence[RoofGap] = ()) -> Station:
+    """Return the dry fit: order, boxes for what is measured, and what goes back to the bench.
+
+    Args:
+        rack: the rack.
+        shop: the shop.
+        vehicle: the vehicle.
+        gaps: of parts that have to stay clear of the roof, from a check; the nearest are read again.
+    """
+    unit, found = shop.unit, installation(rack, shop, vehicle)
+    blocks: list[Block] = [
+        Text(
+            "Stage 3. Hoops, cross bars and plates are made and the frame is welded and square; stubs, the straps' "
+            "fold, wraps, braces and the legs' ends wait for what is measured here. No hole is drilled yet."
+        ),
+        Text(
+            "Nothing is welded on the vehicle, not even a tack. Clamp, scribe and match-mark here, weld on the bench.",
+            "caution",
+        ),
+        *_steps(rack, found, shop, unit),
+        Heading("What is measured", new_page=True),
+        _readings(vehicle, found, unit),
+        _blocks(rack, found, vehicle, unit),
+        _stubs(rack, found, shop, unit),
+        *_corners(rack, found, vehicle, unit),
+    ]
+    blocks += _gaps(gaps, unit)
+    blocks += [
+        Heading("Off the vehicle"),
+        Ticks(_off(found, shop)),
+        Fields((("Dry fit by, date", ""), ("Stage 3 released for cutting by, date", "")), ("name and date",), ""),
+    ]
+    return Station("dry-fit", "Dry fit at the vehicle", tuple(blocks))
+
+
+def _front(rack: Rack) -> float:
+    """Return X of the frame's foremost outside, mm."""
+    ahead = [
+        float(p.frame.points(along(p.part.spine, evenly(p.part.spine, 20.0)).origins)[:, 0].min())
+        - p.part.fitted.od / 2
+        for p in rack.placed
+        if p.id.startswith("frame.") and isinstance(p.part, BentTube)
+    ]
+    return min(ahead)
+
+
+def _steps(rack: Rack, found: Installation, shop: Shop, unit: Unit) -> list[Block]:
+    bed = f"{small(shop.bedding, unit)} {unit}"
+    legs = " and ".join(dict.fromkeys(across(float(leg_over(rack, m)[1][1]), unit) for m in found.mounts if m.rear))
+    steps = [
+        "Vehicle on level ground, tyres right, empty. Cover the roof. Put the level on the datum, fore and aft and "
+        "across, and write both readings down: they come off every other reading.",
+        "Mark datum and middle on tape; draw each mount's place by the installation sheet.",
+        f"Lay the mount plates on spacers of {bed}, the thickness of the bedding, and tape them down on their lines.",
+        "Set the frame on blocks of the heights below, never on its mounts. Its front outside is "
+        f"{fine(_front(rack), unit)} {unit} aft of the datum"
+        + (f", the legs' axes {legs} of the middle." if legs else "."),
+        "Level it as drawn; both diagonals from the legs' ends to two equal points of the front alike within "
+        f"{fine(SQUARE, unit)} {unit}. Open hatch and doors fully.",
+        "Measure the stubs' heights, cut the first stub by what is measured, offer it up, then the others.",
+        "Find the straps' fold with a bevel between the leg's underside and the rear face; fold, offer up with wrap "
+        "and packer on spacers, then fit the brace into the corner.",
+        "Clamp everything in place. Feelers under every plate edge and at every cope. Hatch and doors once more.",
+        "Scribe round every joint, three match marks across each, letter and side on every part with a paint pen, "
+        "front arrow on every plate. Photograph each corner.",
+        "Mark the legs' ends to be cut, square.",
+    ]
+    return [Heading("Order"), Ticks(tuple(steps), numbered=True)]
+
+
+def _readings(vehicle: Vehicle, found: Installation, unit: Unit) -> Fields:
+    rows: list[tuple[str, str]] = [
+        ("Level at the datum, falls to the rear, deg", ""),
+        ("Level at the datum, falls to the right, deg", ""),
+    ]
+    used = {m.name for m in found.mounts}
+    for mount in vehicle.front:
+        if mount.name in used:
+            name = place_name(mount.name)
+            rows.append((f"{name}: skin falls to the right, deg", degrees(mount.roll)))
+            rows.append((f"{name}: skin falls to the rear, deg", degrees(mount.pitch)))
+    for mount in vehicle.rear:
+        if mount.name in used:
+            name = place_name(mount.name)
+            rows.append((f"{name}: rear face leans forward at its top, deg", degrees(mount.lean)))
+            rows.append((f"{name}: corner's radius seen from above, {unit}", fine(mount.corner_radius, unit)))
+            rows.append((f"{name}: corner's begin to the shut line, {unit}", fine(mount.to_shut_line, unit)))
+    return Fields(tuple(rows), ("read", "less datum"), "The vehicle, read again", "by its file")
+
+
+def _blocks(rack: Rack, found: Installation, vehicle: Vehicle, unit: Unit) -> Fields:
+    """Return how high the frame's cross bars stand above the roof where blocks are set under them."""
+    bars = sorted(
+        (p for p in rack.placed if p.word == "cross bar" and isinstance(p.part, BentTube)),
+        key=lambda p: p.frame.origin[0],
+    )
+    rows: list[tuple[str, str]] = []
+    for bar in dict.fromkeys((*bars[:1], *bars[-1:])):
+        tube = bar.part
+        assert isinstance(tube, BentTube)
+        line = bar.frame.points(along(tube.spine, evenly(tube.spine, 5.0)).origins)
+        reach = float(np.abs(line[:, 1]).max()) / 2
+        for side, y in (("left", -reach), ("right", reach)):
+            x, _, z = line[int(np.abs(line[:, 1] - y).argmin())]
+            high = float(z) - tube.section.od / 2 - float(vehicle.roof.height(float(x), y))
+            value = fine(high, unit) if np.isfinite(high) else "not over the measured roof"
+            rows.append((f"Cross bar {fine(float(x), unit)} aft, {fine(reach, unit)} {side}: underside to roof", value))
+    for mount in found.mounts:
+        if mount.rear is not None:
+            tube, end = leg_over(rack, mount)
+            assert isinstance(tube.part, BentTube)
+            high = float(end[2]) - tube.part.fitted.od / 2 - mount.at[2]
+            where = "where the body's flat begins"
+            rows.append((f"Leg's end {mount.side}: underside above {where}", fine(high, unit)))
+    return Fields(tuple(rows), ("measured",), f"The frame on its blocks, {unit}", "should be")
+
+
+def _stubs(rack: Rack, found: Installation, shop: Shop, unit: Unit) -> Fields:
+    named = marks(rack)
+    bed = small(shop.bedding, unit)
+    rows: list[tuple[str, str]] = []
+    for mount in found.mounts:
+        for stub in _of(rack, mount, "saddle"):
+            tube = stub.part
+            assert isinstance(tube, BentTube)
+            copes = [cut for end in (tube.end_a, tube.end_b) for cut in end if isinstance(cut, Cope)]
+            if not copes:
+                continue
+            high = centre_length(tube) - copes[0].header_od / 2
+            wall = tube.section.wall / 2
+            most = max(wall, number("root-gap-look").value) if tube.section.wall >= 2.0 else wall
+            name = f"{mount.letter} {place_name(mount.name)}"
+            rows.append(
+                (f"{name}: {named[stub.id]}, plate's top to the tube's underside on its axis", fine(high, unit))
+            )
+            rows.append(
+                (
+                    f"{name}: largest gap at the cope's root, offered up",
+                    f"to {small(wall, unit)}, never over {small(most, unit)}",
+                )
+            )
+            rows.append(
+                (
+                    f"{name}: largest gap under the plate's edges, spacers in",
+                    f"{bed}, to {small(shop.bedding + FEELER, unit)}",
+                )
+            )
+    return Fields(
+        tuple(rows),
+        ("measured", "cut to"),
+        f"Stubs and plates, {unit}; off by more than {small(WITHIN, unit)}: find out why first",
+        "should be",
+    )
+
+
+def _of(rack: Rack, mount: Mount, word: str) -> list[Placed]:
+    return [p for p in rack.placed if p.id.startswith(f"mount.{mount.name}.") and p.word == word]
+
+
+def _corners(rack: Rack, found: Installation, vehicle: Vehicle, unit: Unit) -> list[Block]:
+    named = marks(rack)
+    front = _front(rack)
+    out: list[Block] = []
+    for mount in found.mounts:
+        if mount.rear is None:
+            continue
+        rows: list[tuple[str, str]] = []
+        for strap in _of(rack, mount, "rear strap"):
+            bar = strap.part
+            assert isinstance(bar, FoldedBar)
+            for fold in bar.folds:
+                rows.append((f"{named[strap.id]} strap: fold, deg off straight", degrees(abs(fold.angle))))
+                rows.append((f"{named[strap.id]} strap: inside radius", size(fold.inside_radius, unit)))
+            heights = [float(f[:, 2].mean()) for f in flats(strap)]
+            top_first = heights[0] >= heights[-1]
+            names = ("top flat", "body flat") if top_first else ("body flat", "top flat")
+            rows += [
+                (f"{named[strap.id]} strap: {name} between bend tangents", fine(flat, unit))
+                for name, flat in zip(names, (bar.flats[0], bar.flats[-1]), strict=True)
+            ]
+        for wrap in _of(rack, mount, "corner wrap"):
+            bar = wrap.part
+            assert isinstance(bar, FoldedBar)
+            for fold in bar.folds:
+                rows.append((f"{named[wrap.id]} wrap: inside radius, over the former", size(fold.inside_radius, unit)))
+                rows.append((f"{named[wrap.id]} wrap: fold, deg off straight", degrees(abs(fold.angle))))
+            rows.append((f"{named[wrap.id]} wrap: flats", " and ".join(fine(f, unit) for f in sorted(bar.flats))))
+        for brace in _of(rack, mount, "strap brace"):
+            bar = brace.part
+            assert isinstance(bar, FoldedBar)
+            bevels = " and ".join(degrees(abs(end.bevel)) for end in (bar.end_a, bar.end_b))
+            long = f"{fine(sum(bar.flats), unit)}, bevels {bevels} deg"
+            rows.append((f"{named[brace.id]} brace: length at mid-thickness", long))
+        rear = mount.rear
+        rows.append(("Strap's edge to the shut line", fine(rear.strap[0] - rear.shut_line, unit)))
+        rows.append(("Wrap's end to the shut line", fine(rear.wrap - rear.shut_line, unit)))
+        tube, end = leg_over(rack, mount)
+        rows.append(
+            (f"{named[tube.id]} leg: front tube's outside to where the leg is cut", fine(float(end[0]) - front, unit))
+        )
+        title = f"{mount.letter} {place_name(mount.name)}, {unit}"
+        out.append(Fields(tuple(rows), ("measured", "made to"), title, "should be"))
+    return out
+
+
+def _gaps(gaps: Sequence[RoofGap], unit: Unit) -> list[Block]:
+    if not gaps:
+        return []
+    near = sorted(gaps, key=lambda g: (g.gap, g.part))[:SHOWN]
+    rows = tuple(
+        (f"{g.mark} {g.word} ({g.part})", f"{fine(g.gap, unit)}, at least {fine(g.wanted, unit)}") for g in near
+    )
+    return [
+        Fields(rows, ("measured",), f"Gap to the roof, nearest first, basket set on for it, {unit}", "by calculation")
+    ]
+
+
+def _off(found: Installation, shop: Shop) -> tuple[str, ...]:
+    bed = f"{small(shop.bedding, shop.unit)} {shop.unit}"
+    letters = ", ".join(m.letter for m in found.mounts)
+    return (
+        f"Every part of {letters} bears its letter, left or right, front arrow and three match marks a joint.",
+        "Measured values written in; every one that differs is entered in the rack's or the vehicle's file and this "
+        "pack is made anew before stage 3 is cut.",
+        f"Clamps off, parts to the bench. Set the plates on a board at the angles measured, spacers of {bed} under "
+        "them, and the frame on its blocks; tack to the match marks, check, then weld out.",
+        "After welding, once more to the vehicle: it must lie on its spacers without being pushed.",
+        "Then coat; the holes in the body come last of all, by the installation sheet.",
+    )
