@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Generator
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from typing import TypeVar
 
@@ -44,6 +45,13 @@ def _asked(command: F) -> F:
     )
     command = click.option("--shop", metavar="FILE", help="Shop file or preset, instead of the rack's own.")(command)
     return click.argument("rack", metavar="RACK")(command)
+
+
+def _layout(command: F) -> F:
+    """Add the option that takes a kept layout."""
+    return click.option("--layout", metavar="FILE", help="Kept layout of the plate, from `rackgen nest --keep`.")(
+        command
+    )
 
 
 @contextmanager
@@ -90,13 +98,17 @@ def main() -> None:
 @main.command()
 @_asked
 @click.option("--out", default="out", show_default=True, type=click.Path(path_type=Path), help="Folder for the pack.")
-def build(rack: str, shop: str | None, vehicle: str | None, out: Path) -> None:
+@_layout
+@click.option("--kerf-drawn", is_flag=True, help="Also write sheets' cutting files with the table's kerf drawn in.")
+def build(rack: str, shop: str | None, vehicle: str | None, out: Path, layout: str | None, kerf_drawn: bool) -> None:
     """Make the pack: solids, flat blanks, wraps, cut list, check, pictures."""
     from rackgen import job
-    from rackgen.spec.read import read_job
+    from rackgen.spec.read import read_job, read_layout
 
     with _refusals():
+        kept = None if layout is None else read_layout(layout)
         made = job.checked(job.design(read_job(rack, shop=shop, vehicle=vehicle)))
+        made = replace(made, layout=kept, kerf_drawn=kerf_drawn)
         with _progress() as said:
             count, missing = job.build(made, out, said)
     for text in missing:
@@ -190,6 +202,50 @@ def offcuts(rack: str, shop: str | None, vehicle: str | None, have: str | None, 
     else:
         say(stamped(made.stamp, text), line=False)
     sys.exit(0 if made.cleared else 1)
+
+
+@main.command()
+@_asked
+@_layout
+@click.option("--tighter", is_flag=True, help="Seek a tighter nest by the pieces' shapes; keep it, it never repeats.")
+@click.option(
+    "--seconds", default=20, show_default=True, type=click.IntRange(1, 3600), help="For each sheet so sought."
+)
+@click.option("--keep", metavar="FILE", type=click.Path(path_type=Path), help="Keep the layout for `build --layout`.")
+@click.option("--as", "form", type=click.Choice(("text", "csv", "json")), default="text", show_default=True)
+def nest(
+    rack: str,
+    shop: str | None,
+    vehicle: str | None,
+    layout: str | None,
+    tighter: bool,
+    seconds: int,
+    keep: Path | None,
+    form: str,
+) -> None:
+    """Print where every piece of plate lies on its sheet, and keep that layout when asked."""
+    from rackgen import job
+    from rackgen.app.nest import nest_sheet
+    from rackgen.export.tables import csv_bytes, json_bytes
+    from rackgen.export.text import stamped
+    from rackgen.spec.read import read_job, read_layout
+
+    if tighter and layout is not None:
+        raise click.UsageError("--tighter makes a new layout and --layout takes a kept one: give one of them")
+    with _refusals():
+        kept = None if layout is None else read_layout(layout)
+        made = replace(job.design(read_job(rack, shop=shop, vehicle=vehicle)), layout=kept)
+        with _progress() as said:
+            found = nest_sheet(made, seconds if tighter else None, keep, said)
+    if form == "json":
+        say(json_bytes("nest", found.nest, made.stamp), line=False)
+    elif form == "csv":
+        say(csv_bytes(found.table, made.stamp), line=False)
+    else:
+        say(stamped(made.stamp, found.text), line=False)
+    for text in found.said:
+        complain(text)
+    sys.exit(0 if made.cleared and not found.stopped else 1)
 
 
 @main.command()

@@ -13,7 +13,6 @@ from rackgen.spec.document import Document, open_document
 from rackgen.spec.fields import Table, is_name
 from rackgen.spec.find import Kind, given_file, named_file
 from rackgen.spec.layout import SheetLayout
-from rackgen.spec.layout_file import LayoutFile, across_layout
 from rackgen.spec.offcuts_file import OffcutsFile, across_offcuts
 from rackgen.spec.rack import RackSpec
 from rackgen.spec.rack_file import RackFile, across_rack, unknown_stock
@@ -104,6 +103,8 @@ def read_layout(path: str | Path) -> SheetLayout:
     Raises:
         BadInput: every mistake in the file.
     """
+    from rackgen.spec.layout_file import LayoutFile, across_layout
+
     document = open_document(Path(path), str(path))
     return _tables(document, LayoutFile, across_layout).record(document)
 
