@@ -102,15 +102,30 @@ def hole_saw(made: Design) -> Sheet:
     return table, table_text(table), found
 
 
+def welds(made: Design) -> Sheet:
+    """Return the weld map: every joint in order of welding, and in its text equal joints step by step."""
+    from rackgen.sheets.weld_rows import step_table, weld_notes, welds_table
+    from rackgen.sheets.welds import weld_map
+
+    unit = made.job.shop.unit
+    found, said = weld_map(made.rack)
+    parts = [table_text(step_table(found, step, unit)) for step in sorted({w.step for w in found.welds})]
+    parts.append("\n".join(weld_notes(found, unit)) + "\n")
+    if said:
+        parts.append(findings_text(said))
+    return welds_table(found, unit), "\n".join(parts), found
+
+
 def weights(made: Design) -> Sheet:
     """Return weights, centre of mass, shares on the mounts, lifts and heights."""
     from rackgen.sheets import weights
     from rackgen.sheets.coating import finish
     from rackgen.sheets.rows import weights_table
     from rackgen.sheets.shares import carried
+    from rackgen.sheets.welds import weld_map
 
-    added = finish(made.rack, made.job.shop).added
-    found = replace(weights.weights(made.rack), carried=carried(made.rack, made.job.vehicle, added))
+    added, laid = finish(made.rack, made.job.shop).added, weld_map(made.rack, torch=False)[0].metal
+    found = replace(weights.weights(made.rack), carried=carried(made.rack, made.job.vehicle, added, laid))
     table = weights_table(found, made.job.shop.unit)
     return table, table_text(table), found
 
@@ -160,6 +175,37 @@ def coating(made: Design) -> Sheet:
     return table, table_text(table), found
 
 
+def bill(made: Design) -> Sheet:
+    """Return what to buy."""
+    from rackgen.sheets.bill import bill
+    from rackgen.sheets.money_rows import bill_table
+
+    shop = made.job.shop
+    found = bill(made.rack, shop)
+    table = bill_table(found, shop.unit, shop.money.currency)
+    return table, table_text(table), found
+
+
+def cost(made: Design) -> Sheet:
+    """Return the shop's own estimate."""
+    from rackgen.sheets.cost import cost
+    from rackgen.sheets.money_rows import cost_table
+
+    found = cost(made.rack, made.job.shop)
+    table = cost_table(found)
+    return table, table_text(table), found
+
+
+def quotation(made: Design) -> Sheet:
+    """Return the quotation for the customer."""
+    from rackgen.sheets.cost import cost
+    from rackgen.sheets.quotation import quotation, quotation_table, quotation_text
+
+    job = made.job
+    found = quotation(made.rack, job.shop, job.vehicle, job.spec, cost(made.rack, job.shop))
+    return quotation_table(found), quotation_text(found), found
+
+
 SHEETS: Mapping[str, Callable[[Design], Sheet]] = {
     "cut-list": cut_list,
     "sticks": sticks,
@@ -168,8 +214,12 @@ SHEETS: Mapping[str, Callable[[Design], Sheet]] = {
     "test-strip": trial_strip,
     "bends": bends,
     "hole-saw": hole_saw,
+    "welds": welds,
     "weights": weights,
     "coating": coating,
+    "bill": bill,
+    "cost": cost,
+    "quotation": quotation,
     "installation": installation,
     "gaps": gaps,
     "findings": findings,

@@ -10,6 +10,7 @@ import csv
 import dataclasses
 import io
 import json
+from decimal import Decimal
 from enum import Enum
 from typing import Any, cast
 
@@ -58,7 +59,8 @@ def _plain(value: object) -> Any:
         return {f.name: _plain(getattr(value, f.name)) for f in dataclasses.fields(value)}
     if isinstance(value, tuple):
         return [_plain(v) for v in cast("tuple[object, ...]", value)]
-    if isinstance(value, Enum):
+    if isinstance(value, Enum | Decimal):
+        # Sums of money stay exact as texts.
         return str(value)
     if isinstance(value, float):
         return round(value, 6) + 0.0

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from rackgen.refs.registry import number
 from rackgen.sheets.cutlist import CutLine, CutList
 from rackgen.sheets.shares import LOAD, Carried
 from rackgen.sheets.table import Column, Table
@@ -133,8 +132,8 @@ def carried_notes(found: Carried, unit: Unit) -> tuple[str, ...]:
         return f"{_length(mm, unit, fine=False, zero=True)} {unit}"
 
     notes = [
-        f"finished about {found.finished:.1f} kg: {found.finish:.2f} kg of coating and about {found.weld:.2f} kg of "
-        f"weld metal ({number('weld-metal').value:g} % of the parts, {number('weld-metal').cited})",
+        f"finished about {found.finished:.1f} kg, with {found.finish:.2f} kg of coating and {found.weld:.2f} kg of "
+        "weld metal",
         f"highest tube {high(found.top)} up from where the vehicle's file has z 0",
     ]
     if found.above_roof is not None and found.centre_above_roof is not None:

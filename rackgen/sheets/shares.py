@@ -17,7 +17,6 @@ from rackgen.parts import measure
 from rackgen.parts.kinds import BentTube, Bought, CutPlate, RivetShape
 from rackgen.parts.rack import Placed, Rack
 from rackgen.parts.resolve import end_frame
-from rackgen.refs.registry import number
 from rackgen.spec.vehicle import Vehicle
 
 LOAD = 10.0
@@ -71,7 +70,7 @@ class Carried:
         above_roof: the same above the highest measured place of the roof under the rack, mm; None when there is none.
         centre_above_roof: height of the centre of mass above that place, mm.
         finish: mass of the coating, kg.
-        weld: mass of weld metal, kg, a share of the parts' mass.
+        weld: mass of weld metal, kg.
         finished: parts, coating and weld metal, kg.
     """
 
@@ -121,18 +120,18 @@ def split(front: float, rear: float, at: float, mass: float) -> tuple[float, flo
     return mass * share, mass * (1 - share)
 
 
-def carried(rack: Rack, vehicle: Vehicle, finish: float) -> Carried:
+def carried(rack: Rack, vehicle: Vehicle, finish: float, weld: float) -> Carried:
     """Return shares, lifts and heights of a rack on its vehicle.
 
     Args:
         rack: the rack.
         vehicle: what it stands on.
         finish: mass of its coating, kg.
+        weld: mass of its weld metal, kg.
     """
     mass, centre = _mass(rack.placed)
     basket = [p for p in rack.placed if p.id.startswith("basket.") and not isinstance(p.part, Bought)]
     lifts = [lift for lift in (_lift("basket alone", basket), _lift("whole rack", rack.placed)) if lift is not None]
-    weld = mass * number("weld-metal").value / 100
     high, roof = top(rack), _roof(rack, vehicle)
     return Carried(
         _mounts(rack, vehicle, mass, centre),

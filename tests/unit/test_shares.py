@@ -43,7 +43,7 @@ def test_two_people_share_by_the_lever() -> None:
 
 
 def test_the_demo_hangs_on_four_mounts_alike_left_and_right(demo: Design) -> None:
-    found = carried(demo.rack, demo.job.vehicle, 0.5)
+    found = carried(demo.rack, demo.job.vehicle, 0.5, 0.3)
     assert [m.mount for m in found.mounts] == ["front_left", "front_right", "rear_left", "rear_right"]
     front_left, front_right, rear_left, rear_right = (m.own for m in found.mounts)
     assert front_left == pytest.approx(front_right, abs=0.05)
@@ -67,7 +67,7 @@ def test_the_sheet_says_who_carries_what(demo: Design) -> None:
 
 def test_mounts_that_are_not_there_give_no_shares(demo: Design) -> None:
     bare: Vehicle = dataclasses.replace(demo.job.vehicle, front=(), rear=())
-    found = carried(demo.rack, bare, 0.0)
+    found = carried(demo.rack, bare, 0.0, 0.0)
     assert found.mounts == ()
     assert "no shares are given" in " ".join(carried_notes(found, "mm"))
 
