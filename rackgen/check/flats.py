@@ -7,6 +7,7 @@ import math
 import numpy as np
 
 from rackgen.check.bending import NOISE, too_long
+from rackgen.check.folding import fold_findings
 from rackgen.errors import Finding, Level
 from rackgen.geom.frame import Array, Vec
 from rackgen.geom.outline import polygon
@@ -15,7 +16,7 @@ from rackgen.mesh.plate import DEVIATION, heading, lifted
 from rackgen.parts.kinds import CutPlate, FoldedBar
 from rackgen.parts.rack import Placed
 from rackgen.parts.unfold import blank_length
-from rackgen.refs.registry import least_fold_radius, number, table
+from rackgen.refs.registry import number
 from rackgen.spec.shop import Shop
 from rackgen.spec.stock import Expanded, Sheet
 
@@ -24,9 +25,6 @@ LEAST_EDGE = 1.5
 
 HOLE_TO_FOLD = 2.5
 """From a hole's edge to the inside of a fold, in thicknesses beyond the fold's radius (common practice, no source)."""
-
-MILD = 390.0
-"""Tensile strength up to which a fold's radius is held against DIN 6935's first column, MPa."""
 
 WIDEST_HOLE = 0.5
 """Widest hole in a bar, in widths of the bar (common practice, no source)."""
@@ -39,7 +37,7 @@ def bar_findings(placed: Placed, part: FoldedBar, shop: Shop) -> list[Finding]:
     usable = part.stock.stick - 2 * shop.saw.end_trim
     if part.stock.stick and need > usable + NOISE:
         out.append(too_long(placed, need, usable))
-    out += _folds(placed, part)
+    out += fold_findings(placed, part, shop)
     begins, rims = flat_begins(part), flat_outlines(part)
     for hole in part.holes:
         x, y, d = begins[hole.flat] + hole.along, hole.across, hole.diameter
@@ -175,31 +173,6 @@ def _on_break(placed: Placed, off: float, diameter: float, at: Vec) -> Finding:
         limit=diameter / 2,
         help="move the break or the hole, or put a thick washer under the head",
     )
-
-
-def _folds(placed: Placed, part: FoldedBar) -> list[Finding]:
-    """Hold every inside radius to DIN 6935 for mild steel, other metals to their thickness."""
-    out: list[Finding] = []
-    t = part.section.thickness
-    for fold in part.folds:
-        tight = least_fold_radius(t, MILD, sharp=abs(fold.angle) > 120) if part.stock.material == "steel" else None
-        least = t if tight is None else tight
-        if fold.inside_radius >= least - NOISE:
-            continue
-        out.append(
-            Finding(
-                "fold-tight",
-                Level.LOOK,
-                (placed.id,),
-                f"{placed.word}, {t:g} mm thick, is folded on {fold.inside_radius:g} mm inside radius, not {least:g}",
-                at=placed.frame.origin,
-                got=fold.inside_radius,
-                limit=least,
-                source="common practice, no source" if tight is None else table("din-6935-radius").cited,
-                help=f"fold it on {least:g} mm or more, or use a thinner bar",
-            )
-        )
-    return out
 
 
 def _sheet(placed: Placed, part: CutPlate) -> list[Finding]:

@@ -15,11 +15,23 @@ class Fold:
 
     Attributes:
         angle: how far the bar is turned out of its straight, degrees, in (-180, 180), positive toward the bar's +Z.
-        inside_radius: on the hollow side, mm.
+        inside_radius: on the hollow side, mm; at the bar's -Y edge where there is a `far_radius`.
+        far_radius: on the hollow side at the bar's +Y edge, mm; None where it is the same all along.
     """
 
     angle: float
     inside_radius: float
+    far_radius: float | None = None
+
+    @property
+    def tightest(self) -> float:
+        """The lesser inside radius, mm."""
+        return self.inside_radius if self.far_radius is None else min(self.inside_radius, self.far_radius)
+
+    @property
+    def middle_radius(self) -> float:
+        """The inside radius at mid-width, mm."""
+        return self.inside_radius if self.far_radius is None else (self.inside_radius + self.far_radius) / 2
 
 
 def legs_and_arcs(

@@ -1,0 +1,130 @@
+"""Whether bar can be folded as it is described: on its radius, and in a die that its legs reach across."""
+
+from __future__ import annotations
+
+import math
+import re
+
+from rackgen.check.bending import NOISE
+from rackgen.errors import Finding, Level
+from rackgen.geom.fold import Fold
+from rackgen.parts.kinds import FoldedBar
+from rackgen.parts.rack import Placed
+from rackgen.refs.registry import least_fold_radius, number, table
+from rackgen.spec.folding import Folding
+from rackgen.spec.shop import Shop
+from rackgen.spec.stock import Stock
+
+MILD = 390.0
+"""Tensile strength up to which a fold's radius is held against DIN 6935's first column, MPa; for grades unknown too."""
+
+TENSILE = (("s275", 410.0), ("s355", 510.0), ("e355", 490.0))
+"""Least tensile strength by grade, MPa: EN 10025-2 up to 3 mm and EN 10305-3 (from memory)."""
+
+FORMER = 3.0
+"""A fold whose radius is more than its die's opening over this is made over a former, not pressed into a die (common
+practice, no source)."""
+
+
+def fold_findings(placed: Placed, part: FoldedBar, shop: Shop) -> list[Finding]:
+    """Return folds that are too tight for their metal, and legs too short to lie across the die."""
+    out = [found for fold in part.folds if (found := _tight(placed, part, fold)) is not None]
+    return out + _legs(placed, part, shop.folding)
+
+
+def least_radius(stock: Stock, thickness: float, angle: float) -> tuple[float, str]:
+    """Return the least inside radius of a cold fold, mm, and where that is from.
+
+    Args:
+        stock: its material and grade decide.
+        thickness: mm.
+        angle: how far it is turned, degrees, unsigned.
+    """
+    grade = " ".join(stock.grade.lower().split())
+    if stock.material == "aluminium":
+        if re.search(r"\b6061\b", grade):
+            found = number("fold-6061" if thickness <= 3.2 else "fold-6061-thick")
+            return found.value * thickness, found.cited
+        return thickness, "common practice, no source"
+    if stock.material != "steel":
+        return thickness, "common practice, no source"
+    for word, name in (("a36", "fold-a36"), ("a572", "fold-a572")):
+        if re.search(rf"\b{word}\b", grade):
+            return number(name).value * thickness, number(name).cited
+    tensile = next((mpa for word, mpa in TENSILE if word in grade), MILD)
+    found = least_fold_radius(thickness, tensile, sharp=angle > 120)
+    if found is None:
+        beyond = number("fold-a36")
+        return beyond.value * thickness, beyond.cited
+    return found, table("din-6935-radius").cited
+
+
+def _tight(placed: Placed, part: FoldedBar, fold: Fold) -> Finding | None:
+    t, radius = part.section.thickness, fold.tightest
+    least, source = least_radius(part.stock, t, abs(fold.angle))
+    if radius >= least - NOISE:
+        return None
+    where = " at its tighter edge" if fold.far_radius is not None else ""
+    return Finding(
+        "fold-tight",
+        Level.LOOK,
+        (placed.id,),
+        f"{placed.word}, {t:g} mm thick, is folded on {radius:g} mm inside radius{where}, not {least:g}",
+        at=placed.frame.origin,
+        got=radius,
+        limit=least,
+        source=source,
+        help=f"fold it on {least:g} mm or more, or use a thinner bar",
+    )
+
+
+def _legs(placed: Placed, part: FoldedBar, folding: Folding) -> list[Finding]:
+    """Hold every leg to half the die's opening along its slope: shorter ones slip into the die."""
+    t, width = part.section.thickness, part.section.width
+    out: list[Finding] = []
+    usual = number("die-opening")
+    wanted = usual.value * t
+    least = number("die-opening-least")
+    for i, fold in enumerate(part.folds):
+        own = [v for v in folding.openings if v >= least.value * t - NOISE]
+        opening = min(own, default=max(folding.openings, default=wanted))
+        if fold.inside_radius > opening / FORMER:
+            continue
+        if folding.openings and not own:
+            out.append(
+                Finding(
+                    "die-narrow",
+                    Level.LOOK,
+                    (placed.id,),
+                    f"{placed.word}, {t:g} mm thick, is folded in a die {opening:g} mm wide, not {least.value * t:g}",
+                    got=opening,
+                    limit=least.value * t,
+                    source=least.cited,
+                    keys=("folding.openings",),
+                    help="press it in a wider die, or use a thinner bar",
+                )
+            )
+        half = math.radians(abs(fold.angle)) / 2
+        need = opening / 2 / math.cos(half)
+        setback = (fold.tightest + t) * math.tan(half)
+        for k, end in ((i, part.end_a), (i + 1, part.end_b)):
+            slope = abs(math.tan(math.radians(end.skew))) * width / 2 if k in (0, len(part.flats) - 1) else 0.0
+            leg = part.flats[k] - slope + setback
+            if leg < need - NOISE:
+                whose = "its own die" if folding.openings else f"a die {usual.value:g} thicknesses wide"
+                out.append(
+                    Finding(
+                        "leg-short",
+                        Level.LOOK,
+                        (placed.id,),
+                        f"a leg of {placed.word} is {leg:.1f} mm long outside; {whose}, {opening:g} mm, "
+                        f"needs {need:.1f}",
+                        at=placed.frame.origin,
+                        got=leg,
+                        limit=need,
+                        source="" if folding.openings else usual.cited,
+                        keys=("folding.openings",) if folding.openings else (),
+                        help=f"make it {need - leg:.1f} mm longer and cut it back after folding, or fold it in a vice",
+                    )
+                )
+    return out
