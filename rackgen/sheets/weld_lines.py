@@ -22,7 +22,7 @@ from rackgen.geom.fold import legs_and_arcs
 from rackgen.geom.frame import Array, Frame, clock_direction
 from rackgen.mesh.polygon import inside
 from rackgen.parts.kinds import BentTube, CutPlate, FoldedBar
-from rackgen.parts.rack import Along, AtEnd, Joint, OnFace, PartId, Placed
+from rackgen.parts.rack import Along, AtEnd, Joint, OnFace, PartId, Placed, Rack
 from rackgen.parts.resolve import anchor_point, end_frame
 from rackgen.sheets.capsules import Body, body, distance, nearest
 from rackgen.spec.stock import Expanded
@@ -80,6 +80,11 @@ class Run:
             return (side / np.linalg.norm(side))[None, :]
         way = np.gradient(self.points, axis=0)
         return way / np.maximum(np.linalg.norm(way, axis=1, keepdims=True), 1e-9)
+
+
+def welded_joints(rack: Rack) -> tuple[Joint, ...]:
+    """Return the joints that are welded, as they stand in the rack."""
+    return tuple(j for j in rack.joints if j.kind in WELDED)
 
 
 def runs(joint: Joint, members: Members) -> tuple[Run, ...]:
@@ -256,7 +261,7 @@ def _edge_on_tube(flat: Placed, tube: Placed) -> tuple[Run, ...]:
     """Return the seams of an edge that stands on a tube, on both of its faces; a plate's edge is stitched."""
     there = _body(tube)
     out: list[Run] = []
-    for frame, corners, half in _slabs(flat):
+    for frame, corners, half in rims(flat):
         for a, b in zip(corners, np.roll(corners, -1, axis=0), strict=True):
             row = _row(a, b)
             gap = np.minimum(
@@ -303,7 +308,7 @@ def _both_faces(frame: Frame, row: Array, half: float, there: Body, *, stitched:
     return out
 
 
-def _slabs(placed: Placed) -> list[tuple[Frame, Array, float]]:
+def rims(placed: Placed) -> list[tuple[Frame, Array, float]]:
     """Return the flats of a plate or bar: frame at mid-thickness, corners of the rim in XY, half the thickness."""
     part = placed.part
     if isinstance(part, CutPlate):
@@ -322,7 +327,7 @@ def _face_on_tube(flat: Placed, tube: Placed, at: tuple[float, float, float], an
                   ) -> tuple[Run, ...]:  # fmt: skip
     """Return the two seams beside a tube that lies on a face: as far as tube and face go together."""
     there = _body(tube)
-    slab = min(_slabs(flat), key=lambda s: float(np.linalg.norm(_clamped(s[0].to_local(at), s[1]))))
+    slab = min(rims(flat), key=lambda s: float(np.linalg.norm(_clamped(s[0].to_local(at), s[1]))))
     frame, rim, half = slab
     foot = nearest(there, np.asarray(at)[None, :])
     up = 1.0 if float(frame.to_local(foot)[0][2]) > 0 else -1.0
@@ -387,7 +392,7 @@ def _laps(edge_of: Placed, on: Placed, *, ends: bool, flush: bool = False) -> li
         flush: edges that are flush with those of the other count too.
     """
     out: list[Run] = []
-    for frame, rim, half in _slabs(edge_of):
+    for frame, rim, half in rims(edge_of):
         for k, (a, b) in enumerate(zip(rim, np.roll(rim, -1, axis=0), strict=True)):
             if (k % 2 == 1) != ends:
                 continue
@@ -399,7 +404,7 @@ def _laps(edge_of: Placed, on: Placed, *, ends: bool, flush: bool = False) -> li
             normal /= np.linalg.norm(normal)
             for side in (-1.0, 1.0):
                 points = frame.points(np.column_stack([row, np.full(n, side * half)]))
-                for there, other_rim, other_half in _slabs(on):
+                for there, other_rim, other_half in rims(on):
                     local = there.to_local(points)
                     up = 1.0 if float(local[:, 2].mean()) > 0 else -1.0
                     close = np.abs(np.abs(local[:, 2]) - other_half) < ON_FACE
@@ -425,7 +430,7 @@ def _standing_end(one: Placed, other: Placed, at: tuple[float, float, float]) ->
     local = one.frame.to_local(at)
     here, out_by, cut = (0.0, -1.0, part.end_a) if abs(local[0]) < abs(local[0] - length) else (length, 1.0, part.end_b)
     tips = {side: here + out_by * side * half * math.tan(math.radians(cut.bevel)) for side in (-1.0, 1.0)}
-    slab = min(_slabs(other), key=lambda s: float(np.linalg.norm(_clamped(s[0].to_local(at), s[1]))))
+    slab = min(rims(other), key=lambda s: float(np.linalg.norm(_clamped(s[0].to_local(at), s[1]))))
     up = 1.0 if float(slab[0].to_local(one.frame.point((length / 2, 0.0, 0.0)))[2]) > 0 else -1.0
     face = np.asarray(slab[0].z) * up
     # The outside is where the two faces open widest.
@@ -450,7 +455,7 @@ def _strip_on_mesh(strip: Placed, panel: Placed) -> tuple[Run, ...]:
     assert isinstance(part, CutPlate)
     rim = outline.polygon(part.outline, 0.5)
     out: list[Run] = []
-    for frame, corners, half in _slabs(strip):
+    for frame, corners, half in rims(strip):
         a, b, c, d = corners
         mid_a, mid_b = (a + d) / 2, (b + c) / 2
         n = max(2, math.ceil(float(np.linalg.norm(mid_b - mid_a))) + 1)

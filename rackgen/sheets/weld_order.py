@@ -15,7 +15,7 @@ from rackgen.geom.frame import Array
 from rackgen.parts.kinds import BentTube
 from rackgen.parts.rack import Joint, PartId, Placed, Rack
 from rackgen.parts.resolve import anchor_point, end_frame
-from rackgen.sheets.weld_lines import WELDED
+from rackgen.sheets.weld_lines import welded_joints
 
 STEPS: Mapping[int, tuple[str, str]] = {
     1: (
@@ -87,14 +87,9 @@ Ranks = Mapping[str, float]
 """Joint id to its place in the order: the whole part is the step."""
 
 
-def welded(rack: Rack) -> tuple[Joint, ...]:
-    """Return the joints that are welded, as they stand in the rack."""
-    return tuple(j for j in rack.joints if j.kind in WELDED)
-
-
 def ranks(rack: Rack, members: Mapping[PartId, Placed]) -> dict[str, float]:
     """Return the place in the order of every welded joint, by its id."""
-    joints = welded(rack)
+    joints = welded_joints(rack)
     rings = list(dict.fromkeys(_ring(j) for j in joints if j.kind in ("butt with sleeve", "plug weld")))
     out: dict[str, float] = {}
     for joint in joints:
@@ -123,7 +118,7 @@ def waits(joint: Joint, members: Mapping[PartId, Placed]) -> bool:
 
 def on_when_welded(rack: Rack, order: Ranks) -> Mapping[float, Mapping[PartId, frozenset[PartId]]]:
     """Return for every place in the order what hangs together then: part to all parts tacked or welded to it."""
-    joints = welded(rack)
+    joints = welded_joints(rack)
     group: dict[PartId, set[PartId]] = {}
     out: dict[float, Mapping[PartId, frozenset[PartId]]] = {}
     for rank in sorted(set(order.values())):
@@ -151,7 +146,7 @@ def in_order(rack: Rack, order: Ranks, alike: Mapping[str, object]) -> tuple[Joi
             pairs, those nearest to the middle first.
     """
     members = {p.id: p for p in rack.placed}
-    joints = welded(rack)
+    joints = welded_joints(rack)
     at = {j.id: np.asarray(anchor_point(j.a, members)) for j in joints}
     out: list[Joint] = []
     for rank in sorted({order[j.id] for j in joints}):

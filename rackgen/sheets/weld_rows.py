@@ -123,7 +123,7 @@ def step_table(found: WeldMap, step: int, unit: Unit) -> Table:
         Column("leg", f"leg ({unit})", number=True),
         Column("length", "each", number=True),
         Column("count", "joints", number=True),
-        Column("gap", "root gap: good, most"),
+        Column("gap", "root gap (most)", number=True),
         Column("how", "where the bead runs"),
     )
     rows: list[tuple[str, ...]] = []
@@ -138,7 +138,7 @@ def step_table(found: WeldMap, step: int, unit: Unit) -> Table:
                 leg if w.leg_most <= w.leg + 1e-6 else f"{leg} to {small(w.leg_most, unit)}",
                 write_length(w.bead, unit, shown_step(unit, fine=False)),
                 f"{len(group)}",
-                f"{small(w.gap_good, unit)}, {small(w.gap_most, unit)}",
+                f"{small(w.gap_good, unit)} ({small(w.gap_most, unit)})",
                 how_words(w.how, unit),
             )
         )

@@ -20,8 +20,8 @@ from rackgen.parts.marks import marks
 from rackgen.parts.rack import AtEnd, Joint, PartId, Placed, Rack
 from rackgen.sheets.capsules import Body, body
 from rackgen.sheets.torch import ENOUGH, NOZZLE, Access, access
-from rackgen.sheets.weld_lines import Run, runs
-from rackgen.sheets.weld_order import DRY_FIT, Ranks, in_order, on_when_welded, ranks, waits, welded
+from rackgen.sheets.weld_lines import Run, runs, welded_joints
+from rackgen.sheets.weld_order import DRY_FIT, Ranks, in_order, on_when_welded, ranks, waits
 from rackgen.spec.stock import DENSITY, Expanded
 
 LEG_MOST = 1.2
@@ -169,7 +169,7 @@ def _weld_map(
     rack: Rack, torch: bool, given: tuple[tuple[str, float], ...] | None
 ) -> tuple[WeldMap, tuple[Finding, ...]]:
     members = {p.id: p for p in rack.placed}
-    lines = {j.id: runs(j, members) for j in welded(rack)}
+    lines = {j.id: runs(j, members) for j in welded_joints(rack)}
     placed = dict(given) if given is not None else ranks(rack, members)
     reached: dict[str, Access] = {}
     moved: list[tuple[str, str]] = []
@@ -177,7 +177,7 @@ def _weld_map(
     if torch:
         tried = _Tries(rack, members, lines)
         reached = tried.all(placed)
-        for joint in welded(rack):
+        for joint in welded_joints(rack):
             if reached[joint.id].enough:
                 continue
             better = tried.earlier(joint, placed)
@@ -191,7 +191,7 @@ def _weld_map(
         if moved:
             reached = tried.all(placed)
     named = marks(rack)
-    drafts = {j.id: _weld(j, members, named, lines[j.id], placed[j.id], reached.get(j.id)) for j in welded(rack)}
+    drafts = {j.id: _weld(j, members, named, lines[j.id], placed[j.id], reached.get(j.id)) for j in welded_joints(rack)}
     ordered = in_order(rack, placed, {k: (d.kind, d.words, d.how) for k, d in drafts.items()})
     welds = tuple(_numbered(drafts[j.id], k + 1) for k, j in enumerate(ordered))
     ids = {w.joint: w.id for w in welds}
@@ -214,7 +214,7 @@ class _Tries:
     def all(self, order: Ranks) -> dict[str, Access]:
         """Return how well a torch reaches every joint, each with what is on at its place in the order."""
         on = on_when_welded(self.rack, order)
-        return {j.id: self.one(j, on[order[j.id]][j.a.part]) for j in welded(self.rack)}
+        return {j.id: self.one(j, on[order[j.id]][j.a.part]) for j in welded_joints(self.rack)}
 
     def one(self, joint: Joint, on: frozenset[PartId]) -> Access:
         """Return how well a torch reaches a joint among the parts that are on."""
@@ -302,7 +302,8 @@ def _kind(joint: Joint, lines: tuple[Run, ...]) -> Literal["all round", "butt", 
 
 def _how(joint: Joint, kind: str) -> str:
     if joint.kind == "coped weld":
-        return "all round the cope"
+        place = joint.id.rsplit(".", 1)[-1]
+        return {"lower": "all round the foot", "upper": "all round the top"}.get(place, "all round the cope")
     if joint.kind == "plane weld":
         return "all round the foot"
     if kind == "plug":

@@ -13,8 +13,8 @@ from rackgen.job import design
 from rackgen.made import Design
 from rackgen.parts.kinds import BentTube
 from rackgen.sheets.torch import ENOUGH
-from rackgen.sheets.weld_lines import cope_length, end_curve, runs, stitches
-from rackgen.sheets.weld_order import DRY_FIT, ranks, waits, welded
+from rackgen.sheets.weld_lines import cope_length, end_curve, runs, stitches, welded_joints
+from rackgen.sheets.weld_order import DRY_FIT, ranks, waits
 from rackgen.sheets.weld_rows import span, step_table, weld_notes, welds_table
 from rackgen.sheets.welds import Weld, WeldMap, edge_leg, gap_limits, weld_map
 from rackgen.spec.read import read_job
@@ -54,7 +54,7 @@ def test_every_weld_has_a_bead_of_some_length_and_metal(name: str) -> None:
 
 @pytest.mark.parametrize("name", RACKS)
 def test_nothing_is_welded_on_the_vehicle(name: str) -> None:
-    assert all(j.where == "bench" for j in welded(made(name).rack))
+    assert all(j.where == "bench" for j in welded_joints(made(name).rack))
     for row in welds_table(found(name), "mm").rows:
         assert row[10].startswith("bench")
 
@@ -144,7 +144,7 @@ def test_a_square_cope_on_a_header_without_curve_is_a_circle_and_an_equal_one_is
     girth = math.pi * bar.part.section.od
     # The tangent cope's ears are cut off square 2 mm short of their tips, which takes a little off.
     assert 0.97 * 1.21601 * girth < cope_length(bar, "A") < 1.21601 * girth
-    butt = next(j for j in welded(made("demo").rack) if j.kind == "butt with sleeve")
+    butt = next(j for j in welded_joints(made("demo").rack) if j.kind == "butt with sleeve")
     members = {p.id: p for p in made("demo").rack.placed}
     assert runs(butt, members)[0].length == pytest.approx(girth, rel=1e-5)
 
@@ -193,7 +193,7 @@ def test_a_lap_along_a_thick_edge_stops_short_of_it() -> None:
 def test_a_rack_of_unknown_words_has_its_welds_too() -> None:
     rack = small_rack()
     welds, _ = weld_map(rack)
-    assert sorted(w.joint for w in welds.welds) == sorted(j.id for j in welded(rack))
+    assert sorted(w.joint for w in welds.welds) == sorted(j.id for j in welded_joints(rack))
     members = {p.id: p for p in rack.placed}
     assert all(w.waits == waits(next(j for j in rack.joints if j.id == w.joint), members) for w in welds.welds)
 

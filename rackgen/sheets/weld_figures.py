@@ -1,0 +1,152 @@
+"""Where each weld is: the rack in groups, seen askew, with the ids of the joints at their places."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from rackgen.geom.frame import Array
+from rackgen.parts.rack import Placed, Rack
+from rackgen.sheets.board import SCALES, Board
+from rackgen.sheets.drawing import Drawing
+from rackgen.sheets.isometric import FRONT_LEFT, Bools, View, lines, looking
+from rackgen.sheets.weld_lines import runs, welded_joints
+from rackgen.sheets.weld_rows import span
+from rackgen.sheets.welds import Weld, WeldMap
+
+WIDE = 178.0
+"""Room on either paper, mm."""
+
+HEAD = 24.0
+"""Left free round the drawing for ids, mm on paper."""
+
+TOGETHER = 5.0
+"""Joints nearer to one another than this share a label, mm on paper."""
+
+
+HOOPS = ("ring hoop", "frame hoop", "leg tail")
+"""What the shop calls the tubes that all others stand on."""
+
+
+@dataclass(frozen=True)
+class Group:
+    """One view.
+
+    Attributes:
+        title: of the view.
+        steps: whose joints are named.
+        words: of the parts that are drawn; empty for all that the named joints join and nothing else.
+    """
+
+    title: str
+    steps: tuple[int, ...]
+    words: tuple[str, ...]
+
+
+GROUPS = (
+    Group("Rings: plugs and butts", (1,), ("ring hoop", "frame hoop", "leg tail")),
+    Group("Frame: cross bars and stops", (2, 8), ("frame hoop", "leg tail", "cross bar", "fore-aft stop")),
+    Group("Lower ring: clamp pads and bearers", (3,), ("ring hoop", "bearer", "clamp pad")),
+    Group("Basket: bearers and uprights", (4,), ("ring hoop", "bearer", "upright", "clamp pad")),
+    Group("Side plates", (5,), ("ring hoop", "upright", "side plate")),
+    Group("Floor and edge strips", (6, 7), ("ring hoop", "bearer", "floor panel", "edge strip")),
+    Group("Saddles and rear straps", (9, 10, 11), ()),
+)
+"""The views, in order of welding."""
+
+
+def group_drawing(rack: Rack, found: WeldMap, group: Group, high: float = 115.0) -> Drawing | None:
+    """Return one view with the ids of its joints, None when it has none.
+
+    Args:
+        rack: the rack.
+        found: its weld map.
+        group: what is shown.
+        high: room on paper, mm.
+    """
+    welds = tuple(w for w in found.welds if w.step in group.steps)
+    if not welds:
+        return None
+    joined = {p for w in welds for p in w.parts}
+    parts = [p for p in rack.placed if _shown(p, group, p.id in joined)]
+    return _drawn(rack, parts, welds, looking(FRONT_LEFT), high, None)
+
+
+def _shown(placed: Placed, group: Group, joined: bool) -> bool:
+    """Return whether a part is drawn: of hoops and tails only those that a joint of the view is on."""
+    if not group.words:
+        return joined or placed.word in (*HOOPS, "cross bar")
+    return placed.word in group.words and (joined or placed.word not in HOOPS)
+
+
+def detail_drawing(rack: Rack, found: WeldMap, around: Array, reach: float, high: float = 90.0) -> Drawing | None:
+    """Return a close view of the joints round a place, None when there are none.
+
+    Args:
+        rack: the rack.
+        found: its weld map.
+        around: vehicle frame, mm.
+        reach: half the side of the cube that is drawn, mm.
+        high: room on paper, mm.
+    """
+
+    def within(points: Array) -> Bools:
+        return np.asarray(np.abs(points - around).max(axis=1) < reach)
+
+    welds = tuple(w for w in found.welds if w.waits and bool(within(np.asarray(w.at)[None, :])[0]))
+    if not welds:
+        return None
+    joined = {p for w in welds for p in w.parts}
+    parts = [p for p in rack.placed if p.id in joined]
+    side = -1.0 if float(around[1]) > 0 else 1.0
+    return _drawn(rack, parts, welds, looking((-0.8, 1.0 * side, -0.55)), high, within)
+
+
+def _drawn(rack: Rack, parts: Sequence[Placed], welds: tuple[Weld, ...], view: View, high: float,
+           within: Callable[[Array], Bools] | None) -> Drawing:  # fmt: skip
+    drawn = lines(parts, view, within)
+    spots = _spots(rack, welds, view)
+    every = np.concatenate([line.points for line in drawn])
+    size = every.max(axis=0) - every.min(axis=0)
+    scale = next((s for s in SCALES if size[0] * s <= WIDE - 2 * HEAD and size[1] * s <= high - HEAD), SCALES[-1])
+    board = Board(scale)
+    for line in drawn:
+        board.stroke(line.points, "thin" if line.thin else "edge")
+    middle = (every.max(axis=0) + every.min(axis=0)) / 2
+    for ids, at in _labels(spots, scale):
+        toward = at - middle
+        board.words(ids, at, (float(toward[0]), float(toward[1]) + 1e-6), bold=True, near=2.0)
+    return board.drawing
+
+
+def _spots(rack: Rack, welds: tuple[Weld, ...], view: View) -> list[tuple[str, Array]]:
+    """Return id and place on the drawing of each weld: the point of its beads that is nearest to the eye."""
+    members = {p.id: p for p in rack.placed}
+    joints = {j.id: j for j in welded_joints(rack)}
+    out: list[tuple[str, Array]] = []
+    for weld in welds:
+        beads = runs(joints[weld.joint], members)
+        if weld.kind == "tacks" or not beads:
+            point = np.asarray(weld.at)
+            if beads:
+                points = np.concatenate([r.points for r in beads])
+                point = points[np.linalg.norm(points - point, axis=1).argmin()]
+        else:
+            points = np.concatenate([r.points for r in beads])
+            point = points[(points @ np.asarray(view.sight)).argmin()]
+        out.append((weld.id, view.flat(point[None, :])[0]))
+    return out
+
+
+def _labels(spots: list[tuple[str, Array]], scale: float) -> list[tuple[str, Array]]:
+    """Return labels, joints that lie close together under one."""
+    heaps: list[tuple[list[str], Array]] = []
+    for name, at in spots:
+        near = next((h for h in heaps if float(np.linalg.norm(h[1] - at)) * scale < TOGETHER), None)
+        if near is None:
+            heaps.append(([name], at))
+        else:
+            near[0].append(name)
+    return [(span(tuple(names)), at) for names, at in heaps]

@@ -1,0 +1,58 @@
+"""The welding bench: the weld map step by step, and where each joint is."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from rackgen.parts.rack import Rack
+from rackgen.sheets.pages import Block, Figure, Heading, Rows, Station, Text, Ticks
+from rackgen.sheets.weld_figures import GROUPS, detail_drawing, group_drawing
+from rackgen.sheets.weld_order import STEPS
+from rackgen.sheets.weld_rows import step_table, weld_notes
+from rackgen.sheets.welds import weld_map
+from rackgen.spec.shop import Shop
+
+DETAIL = 190.0
+"""Half the side of the cube that is drawn round a rear strap, mm."""
+
+
+def weld_station(rack: Rack, shop: Shop) -> Station:
+    """Return the station of the welding bench."""
+    unit = shop.unit
+    found, findings = weld_map(rack)
+    blocks: list[Block] = [
+        Text(
+            "Every joint has its own number, W1, W2 ..., in order of welding. Nothing is welded on the vehicle: what "
+            "waits for it is clamped, scribed and match-marked there, taken off, and welded here.",
+            "caution",
+        ),
+        Ticks(
+            (
+                "Fit-up checked: sizes, diagonals and twist are within the fit-up sheet's limits, root gaps read.",
+                "Mill scale, oil and any coating off, 25 mm (1 in) each side of every joint, both faces.",
+                "A scrap of the same tube welded and broken open: root fused, no burn-through.",
+                "Vents drilled and open: no closed tube is welded shut.",
+            )
+        ),
+    ]
+    blocks += [Text(f.text + ". " + f.help, "caution") for f in findings]
+    shown: set[str] = set()
+    for step in sorted({w.step for w in found.welds}):
+        blocks.append(Heading(f"Step {step}: {STEPS[step][0]}"))
+        blocks.append(Text(STEPS[step][1]))
+        blocks.append(Rows(step_table(found, step, unit), tick=True, below=("how",)))
+        for group in GROUPS:
+            if step in group.steps and group.title not in shown:
+                shown.add(group.title)
+                drawing = group_drawing(rack, found, group)
+                if drawing is not None:
+                    blocks.append(Figure(drawing, f"{group.title}: front to the lower left, seen from ahead and above"))
+    strap = next((p for p in rack.placed if p.word == "rear strap"), None)
+    if strap is not None:
+        close = detail_drawing(rack, found, np.asarray(strap.frame.origin) + np.array([60.0, 0.0, -60.0]), DETAIL)
+        if close is not None:
+            side = strap.id.split(".")[1].replace("_", " ")
+            said = f"{side}, seen from behind and above; the other side is its mirror image, ids as in the table"
+            blocks.append(Figure(close, said, 95.0))
+    blocks += [Heading("For every weld"), *(Text(note) for note in weld_notes(found, unit))]
+    return Station("welds", "Welding bench", tuple(blocks))
