@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from rackgen.export.paper.flow import Piece, space
+from rackgen.export.paper.flow import Piece, kept, space
 from rackgen.export.paper.fonts import LEADING, POINT, width, wrapped
 from rackgen.export.paper.ink import Ink, baseline
 from rackgen.export.paper.painter import extent, paint
@@ -97,7 +97,7 @@ def ticks(block: Ticks, sheet: Sheet) -> list[Piece]:
                     ink.text(x + inset + number, baseline(y - i * step, BODY, step), line, BODY)
 
             out.append(Piece(high, draw))
-    return [*out, space(1.8)]
+    return [*kept(out), space(1.8)]
 
 
 def fields(block: Fields, sheet: Sheet) -> list[Piece]:
@@ -127,10 +127,10 @@ def fields(block: Fields, sheet: Sheet) -> list[Piece]:
             x += w
 
     head = Piece(head_high, draw_head, stays=True)
-    out: list[Piece] = []
+    before: list[Piece] = [space(1.5)]
     if block.title:
-        out += [space(1.5), *lines(block.title, BODY, room=sheet.room, bold=True, stays=True)]
-    out.append(head)
+        before += lines(block.title, BODY, room=sheet.room, bold=True, stays=True)
+    out: list[Piece] = []
     for asked, should in block.rows:
         cells = [wrapped(asked, size, widths[0] - 2.4), *([wrapped(should, size, value - 2.4)] if wanted else [])]
         deep = max(len(c) for c in cells)
@@ -146,7 +146,7 @@ def fields(block: Fields, sheet: Sheet) -> list[Piece]:
                 x += w
 
         out.append(Piece(high, draw, again=head))
-    return [*out, space(3.0)]
+    return [*before, head, *kept(out, sheet.depth / 2), space(3.0)]
 
 
 def figure(block: Figure, sheet: Sheet) -> list[Piece]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from rackgen.export.paper.ink import Ink
@@ -45,6 +45,7 @@ class Flow:
         self.pages: list[Page] = []
         self._station = station
         self._sheet: Sheet | None = None
+        self._waiting: list[Piece] = []
         self._paint: list[Callable[[Ink], None]] = []
         self._y = 0.0
 
@@ -52,32 +53,32 @@ class Flow:
         """Set pieces on sheets of one kind, on the last page when it is of that kind and they fit."""
         if self._sheet != sheet:
             self.turn()
-            self._open(sheet)
-        for i, piece in enumerate(pieces):
-            if piece.gap and not self._paint:
-                continue
-            if self._paint and self._y - _together(pieces[i:], sheet.depth) < sheet.bottom - 1e-6:
-                self.turn()
-                self._open(sheet)
-                if piece.gap:
-                    continue
-            if piece.again is not None and not self._paint:
-                self._set(piece.again, sheet)
-            self._set(piece, sheet)
+            self._sheet, self._y = sheet, sheet.top
+        # They wait for what follows, since a heading keeps to the next block.
+        self._waiting += pieces
 
     def turn(self) -> None:
         """End the page if anything is on it."""
-        if self._sheet is not None and self._paint:
+        if self._sheet is None:
+            return
+        for i, piece in enumerate(self._waiting):
+            if self._paint and self._y - _together(self._waiting[i:], self._sheet.depth) < self._sheet.bottom - 1e-6:
+                self._close(self._sheet, tuple(self._paint))
+                self._paint, self._y = [], self._sheet.top
+            if not self._paint:
+                if piece.gap:
+                    continue
+                if piece.again is not None:
+                    self._set(piece.again, self._sheet)
+            self._set(piece, self._sheet)
+        if self._paint:
             self._close(self._sheet, tuple(self._paint))
-        self._sheet, self._paint = None, []
+        self._sheet, self._paint, self._waiting = None, [], []
 
     def whole(self, sheet: Sheet, paint: Callable[[Ink], None], under: str = "") -> None:
         """Add a page painted by one hand, the station's title followed by what it stands under."""
         self.turn()
         self._close(sheet, (paint,), under)
-
-    def _open(self, sheet: Sheet) -> None:
-        self._sheet, self._y = sheet, sheet.top
 
     def _close(self, sheet: Sheet, paint: tuple[Callable[[Ink], None], ...], under: str = "") -> None:
         title = f"{self._station}: {under}" if under else self._station
@@ -97,9 +98,19 @@ def _together(pieces: Sequence[Piece], most: float) -> float:
     """Return the height of the first piece and of those it keeps to, mm; what fits on no page is not kept together."""
     height = pieces[0].height
     for before, after in pairwise(pieces):
-        if not before.stays:
-            break
-        if height + after.height > most:
+        if not (before.stays or before.gap) or height + after.height > most:
             break
         height += after.height
     return height
+
+
+def kept(pieces: Sequence[Piece], whole: float = 0.0) -> list[Piece]:
+    """Return pieces of a list, the first two on one page and the last two; all of them where they are no higher.
+
+    Args:
+        pieces: one a line of the list.
+        whole: height up to which none is parted from the rest, mm.
+    """
+    last = len(pieces) - 1
+    every = sum(p.height for p in pieces) <= whole
+    return [replace(p, stays=p.stays or (n < last and (every or n in (0, last - 1)))) for n, p in enumerate(pieces)]

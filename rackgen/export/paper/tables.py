@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from rackgen.export.paper.blocks import BODY, MOST, SMALL, TICK, lines, parts
-from rackgen.export.paper.flow import Piece, space
+from rackgen.export.paper.flow import Piece, kept, space
 from rackgen.export.paper.fonts import LEADING, POINT, longest_word, width, wrapped
 from rackgen.export.paper.ink import Ink, baseline
 from rackgen.export.paper.sheet import Sheet
@@ -108,8 +108,7 @@ def rows(block: Rows, sheet: Sheet, *, titled: bool = True) -> list[Piece]:
     if not table.rows:
         return [*out, *lines("nothing to list", SMALL), *_notes(table, sheet), space(2.5)]
     out.append(head)
-    for row in table.rows:
-        out += _row(block, row, sheet, found, head)
+    out += kept([piece for row in table.rows for piece in _row(block, row, sheet, found, head)])
     notes = _notes(table, sheet)
     if sum(n.height for n in notes) < sheet.depth / 3:
         # Few notes go to the next page with the last row, not alone.

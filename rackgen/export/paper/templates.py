@@ -3,29 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
-from rackgen.export.paper.fonts import LEADING, POINT, fitted, width, wrapped
-from rackgen.export.paper.ink import Ink, baseline
-from rackgen.export.paper.painter import Box, extent, paint
+from rackgen.export.paper.fonts import fitted, width
+from rackgen.export.paper.ink import Ink
+from rackgen.export.paper.painter import Box, paint
 from rackgen.export.paper.sheet import Sheet
-from rackgen.export.paper.tiles import (
-    AIR,
-    BARS_ACROSS,
-    BARS_UP,
-    LAP,
-    MAP,
-    NOTE,
-    TITLE,
-    Plan,
-    head_height,
-    plan,
-    tile_name,
-)
+from rackgen.export.paper.shelf import Cell, paint_cells, paint_text, placed
+from rackgen.export.paper.tiles import BARS_UP, LAP, MAP, MAP_ROOM, NOTE, TITLE, Plan, plan, tile_name
 from rackgen.sheets.pages import Template
-
-APART = 5.0
-"""Between two templates on one page, mm."""
 
 INCHES = 101.6
 """4 in, mm."""
@@ -35,32 +20,20 @@ SAID = "print at 100 %, no fit to page"
 Paint = Callable[[Ink], None]
 
 
-@dataclass(frozen=True)
-class _Cell:
-    """A small template with its title and notes, and where its upper left corner lies on the page, mm."""
-
-    template: Template
-    wide: float
-    high: float
-    head: float
-    x: float
-    y: float
-
-
 def template_pages(templates: Sequence[Template], page: Sheet) -> list[Paint]:
     """Return what is painted on each page of templates that follow one another."""
     out: list[Paint] = []
-    shelf: list[_Cell] = []
+    shelf: list[Cell] = []
     for template in templates:
         found = plan(template, page)
         if found.across * found.up > 1:
             out += _flushed(shelf, page)
             out += [_tile(template, found, page, row, column) for row, column in found.tiles]
             continue
-        cell = _placed(template, found, shelf, page)
+        cell = placed(template, found, shelf, page)
         if cell is None:
             out += _flushed(shelf, page)
-            cell = _placed(template, found, shelf, page)
+            cell = placed(template, found, shelf, page)
         if cell is None:
             # Alone it fits, title and notes over the page's whole width: that is what the plan has counted.
             out.append(_tile(template, found, page, 0, 0))
@@ -69,23 +42,7 @@ def template_pages(templates: Sequence[Template], page: Sheet) -> list[Paint]:
     return out + _flushed(shelf, page)
 
 
-def _placed(template: Template, found: Plan, shelf: list[_Cell], page: Sheet) -> _Cell | None:
-    """Return a template's place behind those already on the page, None when the page is full."""
-    room, bottom = page.room - BARS_UP, page.bottom + BARS_ACROSS
-    wide = min(room, max(found.wide, 70.0, width(template.title, TITLE, bold=True) + 1.0))
-    head = head_height(template, wide)
-    high = head + found.high
-    x, y = page.left, page.top
-    if shelf:
-        last = shelf[-1]
-        row = [c for c in shelf if c.y == last.y]
-        x, y = last.x + last.wide + APART, last.y
-        if x + wide > page.left + room + 1e-9:
-            x, y = page.left, min(c.y - c.high for c in row) - APART
-    return _Cell(template, wide, high, head, x, y) if y - high >= bottom - 1e-9 else None
-
-
-def _flushed(shelf: list[_Cell], page: Sheet) -> list[Paint]:
+def _flushed(shelf: list[Cell], page: Sheet) -> list[Paint]:
     cells = tuple(shelf)
     shelf.clear()
     if not cells:
@@ -93,14 +50,7 @@ def _flushed(shelf: list[_Cell], page: Sheet) -> list[Paint]:
 
     def draw(ink: Ink) -> None:
         check_bars(ink, page)
-        for cell in cells:
-            _head(ink, cell.template.title, cell.template.notes, cell.x, cell.y, cell.wide)
-            drawing = plan(cell.template, page).drawing
-            x0, _, _, y1 = extent(drawing)
-            paint(ink, drawing, 1.0, cell.x + AIR / 2 - x0, cell.y - cell.head - AIR / 2 - y1)
-            if len(cells) > 1:
-                half = APART / 2
-                ink.box(cell.x - half, cell.y - cell.high - half, cell.wide + APART, cell.high + APART, 0.1, grey=0.6)
+        paint_cells(ink, cells, page)
 
     return [draw]
 
@@ -115,8 +65,10 @@ def _tile(template: Template, found: Plan, page: Sheet, row: int, column: int) -
         if several:
             last = tile_name(found.up - 1, found.across - 1)
             title = f"{tile_name(row, column)} of A1 to {last}: {title}"
-            room -= _map(ink, found, page.right - BARS_UP, page.top - 0.5, row, column) + 4.0
-        _head(ink, title, template.notes, page.left, page.top, room)
+            room -= MAP_ROOM
+            _map(ink, found, page.right - BARS_UP, page.top - 0.5, row, column)
+        notes = paint_text(ink, (title,), TITLE, page.left, page.top, room, bold=True)
+        paint_text(ink, template.notes, NOTE, page.left, notes, room)
         wide, high = found.tile
         x, y = page.left, page.top - found.head - high
         cx, cy = found.corner(row, column)
@@ -140,14 +92,6 @@ def _window(found: Plan, row: int, column: int, dx: float, dy: float) -> Box:
     return x + dx, y + dy, x + dx + found.tile[0], y + dy + found.tile[1]
 
 
-def _head(ink: Ink, title: str, notes: Sequence[str], x: float, y: float, room: float) -> None:
-    for text, size, bold in ((title, TITLE, True), *((n, NOTE, False) for n in notes)):
-        step = size * LEADING * POINT
-        for line in wrapped(text, size, room, bold):
-            ink.text(x, baseline(y, size, step), line, size, bold=bold)
-            y -= step
-
-
 def _cross(ink: Ink, x: float, y: float, number: str) -> None:
     arm = LAP / 2 - 1.0
     ink.line(x - arm, y, x + arm, y, 0.15)
@@ -156,10 +100,10 @@ def _cross(ink: Ink, x: float, y: float, number: str) -> None:
     ink.text(x + 2.0, y + 2.0, number, 8)
 
 
-def _map(ink: Ink, found: Plan, right: float, top: float, row: int, column: int) -> float:
-    """Paint where this tile lies among the others; return how wide that is, mm."""
+def _map(ink: Ink, found: Plan, right: float, top: float, row: int, column: int) -> None:
+    """Paint where this tile lies among the others."""
     high = min(MAP / found.up, 7.0)
-    wide = min(9.0, 60.0 / found.across)
+    wide = min(9.0, (MAP_ROOM - 4.0) / found.across)
     left = right - wide * found.across
     for r, c in found.tiles:
         here = (r, c) == (row, column)
@@ -168,7 +112,6 @@ def _map(ink: Ink, found: Plan, right: float, top: float, row: int, column: int)
         name = tile_name(r, c)
         if high >= 4.0 and width(name, 8) < wide - 1:
             ink.text(x + wide / 2, y + high / 2 - 1.0, name, 8, align="centre", grey=1.0 if here else 0.0)
-    return wide * found.across
 
 
 def check_bars(ink: Ink, page: Sheet) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from rackgen.export.paper.fonts import LEADING, POINT, wrapped
@@ -19,6 +20,9 @@ BARS_UP, BARS_ACROSS = 8.0, 16.0
 
 TITLE, NOTE = 12.0, 9.0
 """Sizes of a template's title and notes, points."""
+
+MAP, MAP_ROOM = 16.0, 60.0
+"""Height of the map of tiles, and the width that is kept for it, mm."""
 
 AIR = 2.0
 """Round a template on its page, mm."""
@@ -79,11 +83,14 @@ def tile_name(row: int, column: int) -> str:
     return f"{letters}{column + 1}"
 
 
-def head_height(template: Template, room: float) -> float:
-    """Return the height that a template's title and notes take, mm."""
-    title = len(wrapped(template.title, TITLE, room, bold=True)) * TITLE
-    notes = sum(len(wrapped(n, NOTE, room)) for n in template.notes) * NOTE
-    return (title + notes) * LEADING * POINT + 2.0
+def text_height(texts: Sequence[str], size: float, room: float, *, bold: bool = False) -> float:
+    """Return how high paragraphs are under each other, points and mm."""
+    return sum(len(wrapped(text, size, room, bold)) for text in texts) * size * LEADING * POINT
+
+
+def _head_height(template: Template, room: float, before: str = "") -> float:
+    title = text_height((before + template.title,), TITLE, room, bold=True)
+    return title + text_height(template.notes, NOTE, room) + 2.0
 
 
 def plan(template: Template, page: Sheet) -> Plan:
@@ -91,7 +98,7 @@ def plan(template: Template, page: Sheet) -> Plan:
     room = page.room - BARS_UP
     most = page.depth - BARS_ACROSS
     x0, y0, x1, y1 = extent(template.drawing)
-    head = head_height(template, room)
+    head = _head_height(template, room)
     sizes = ((x1 - x0 + AIR, y1 - y0 + AIR), (y1 - y0 + AIR, x1 - x0 + AIR))
 
     def tiled(head: float) -> list[tuple[int, int]]:
@@ -99,8 +106,8 @@ def plan(template: Template, page: Sheet) -> Plan:
 
     counts = tiled(head)
     if min(a * b for a, b in counts) > 1:
-        # Tiles carry a map beside the title, and it may be taller than they are.
-        head = max(head, MAP + 2.0) if head < most / 3 else head
+        # Tiles carry their name before the title and a map beside it, which may be taller than title and notes.
+        head = max(_head_height(template, room - MAP_ROOM, "AA00 of A1 to AA00: "), MAP + 2.0)
         counts = tiled(head)
     turn = counts[1][0] * counts[1][1] < counts[0][0] * counts[0][1]
     drawing = quarter_turned(template.drawing) if turn else template.drawing
@@ -109,10 +116,6 @@ def plan(template: Template, page: Sheet) -> Plan:
     across, up = counts[turn]
     tile = ((wide + (across - 1) * LAP) / across, (high + (up - 1) * LAP) / up)
     return Plan(drawing.moved(AIR / 2 - x0, AIR / 2 - y0), wide, high, across, up, tile, head)
-
-
-MAP = 16.0
-"""Height of the map of tiles, mm."""
 
 
 def template_sheet(paper: Paper) -> Sheet:
