@@ -74,7 +74,7 @@ def dry_fit_station(rack: Rack, shop: Shop, vehicle: Vehicle, gaps: Sequence[Roo
             "caution",
         ),
         *_steps(rack, found, shop, unit),
-        Heading("What is measured", new_page=True),
+        Heading("What is measured"),
         _readings(vehicle, found, unit),
         _blocks(rack, found, vehicle, unit),
         _stubs(rack, found, shop, unit),
@@ -133,8 +133,9 @@ def _readings(vehicle: Vehicle, found: Installation, unit: Unit) -> Fields:
     for mount in vehicle.front:
         if mount.name in used:
             name = place_name(mount.name)
-            rows.append((f"{name}: skin falls to the right, deg", degrees(mount.roll)))
-            rows.append((f"{name}: skin falls to the rear, deg", degrees(mount.pitch)))
+            aside, along_it = "left" if mount.roll < 0 else "right", "front" if mount.pitch < 0 else "rear"
+            rows.append((f"{name}: skin falls to the {aside}, deg", degrees(abs(mount.roll))))
+            rows.append((f"{name}: skin falls to the {along_it}, deg", degrees(abs(mount.pitch))))
     for mount in vehicle.rear:
         if mount.name in used:
             name = place_name(mount.name)
@@ -204,7 +205,7 @@ def _stubs(rack: Rack, found: Installation, shop: Shop, unit: Unit) -> Fields:
     return Fields(
         tuple(rows),
         ("measured", "cut to"),
-        f"Stubs and plates, {unit}; off by more than {small(WITHIN, unit)}: find out why first",
+        f"Stubs and plates, {unit}; off by more than {fine(WITHIN, unit)}: find out why first",
         "should be",
     )
 
