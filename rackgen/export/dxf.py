@@ -186,7 +186,8 @@ def marked_shapes(blank: Blank, stamp: Stamp) -> tuple[Shape, ...]:
 def _words(blank: Blank, stamp: Stamp) -> tuple[str, ...]:
     return (
         *stamp.lines,
-        f"{blank.mark}: {blank.word}, {blank.quantity} off, {blank.stock}",
+        f"{blank.mark}: {blank.called}, {blank.quantity} off, {blank.stock}",
+        *((f"{blank.hand} as the driver sits",) if blank.hand else ()),
         *(f.label for f in blank.folds),
         *blank.notes,
     )

@@ -17,6 +17,7 @@ from rackgen.errors import Finding, Level
 from rackgen.geom import cope, outline, spine
 from rackgen.geom.cope import Cope
 from rackgen.parts import measure
+from rackgen.parts.hands import called, hands, twins
 from rackgen.parts.kinds import BentTube, Bought, CutPlate, FoldedBar
 from rackgen.parts.marks import Line, lines
 from rackgen.parts.rack import Placed, Rack
@@ -62,6 +63,7 @@ class CutLine:
         stretch: taken off `saw` because bends lengthen the tube, where the shop has measured by how much.
         ends: what is cut at end A and end B.
         notes: folds, bends, holes.
+        hand: "left" or "right" as the driver sits, of mirror images on either side; "" for all others.
     """
 
     kind: Kind
@@ -83,6 +85,12 @@ class CutLine:
     stretch: float = 0.0
     ends: str = ""
     notes: tuple[str, ...] = ()
+    hand: str = ""
+
+    @property
+    def called(self) -> str:
+        """Name and hand."""
+        return called(self.word, self.hand)
 
 
 @dataclass(frozen=True)
@@ -127,13 +135,18 @@ def cut_list(rack: Rack, shop: Shop) -> tuple[CutList, tuple[Finding, ...]]:
     """Return the cut list, and a look for every mark that would be cut to two lengths."""
     out: list[CutLine] = []
     findings: list[Finding] = []
-    for line in lines(rack):
+    distinct = lines(rack)
+    sides, mirrored = hands(distinct), twins(distinct)
+    for line in distinct:
         same: dict[tuple[int, str], list[Placed]] = {}
         for placed in line.placed:
             same.setdefault((placed.stage, placed.word), []).append(placed)
         made = [_line(line, word, stage, placed, shop) for (stage, word), placed in sorted(same.items())]
         if len({round(m.saw, 3) for m in made}) > 1:
             findings.append(_two_lengths(line, made))
+        hand, twin = sides.get(line.mark, ""), mirrored.get(line.mark)
+        if twin:
+            made = [replace(m, hand=hand, notes=(*m.notes, f"mirror image of {twin}")) for m in made]
         out += made
     return CutList(shop.unit, tuple(out), _totals(out), sum(m.mass * m.quantity for m in out)), tuple(findings)
 

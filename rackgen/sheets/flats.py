@@ -9,11 +9,12 @@ drawing to lay out from and no cutting file.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from rackgen.errors import Finding, GeometryError, Level
 from rackgen.geom import outline
 from rackgen.geom.outline import Contour
+from rackgen.parts.hands import called, hands
 from rackgen.parts.kinds import Break, CutPlate, FoldedBar
 from rackgen.parts.marks import Line, lines
 from rackgen.parts.rack import Rack
@@ -73,6 +74,7 @@ class Blank:
         folds: where it is folded.
         on_table: whether it may be cut on the table at all.
         notes: what else is done to it, in words.
+        hand: "left" or "right" as the driver sits, of mirror images on either side; "" for all others.
     """
 
     mark: str
@@ -89,6 +91,12 @@ class Blank:
     folds: tuple[FoldLine, ...]
     on_table: bool
     notes: tuple[str, ...]
+    hand: str = ""
+
+    @property
+    def called(self) -> str:
+        """Name and hand."""
+        return called(self.word, self.hand)
 
 
 @dataclass(frozen=True)
@@ -189,12 +197,14 @@ def blanks(rack: Rack, shop: Shop) -> tuple[tuple[Blank, ...], tuple[Finding, ..
     """Return the flat blank of every distinct bar and plate, in cut-list order, and what is doubtful about them."""
     out: list[Blank] = []
     findings: list[Finding] = []
-    for line in lines(rack):
+    distinct = lines(rack)
+    sides = hands(distinct)
+    for line in distinct:
         if isinstance(line.part, FoldedBar):
             out.append(_bar_blank(line, line.part, shop, findings))
         elif isinstance(line.part, CutPlate):
             out.append(_plate_blank(line, line.part, shop, findings))
-    return tuple(out), tuple(findings)
+    return tuple(replace(blank, hand=sides.get(blank.mark, "")) for blank in out), tuple(findings)
 
 
 def _bar_blank(line: Line, bar: FoldedBar, shop: Shop, findings: list[Finding]) -> Blank:

@@ -34,7 +34,7 @@ def cut_table(cuts: CutList) -> Table:
     rows = tuple(
         (
             line.mark,
-            line.word,
+            line.called,
             str(line.quantity),
             str(line.stage) if line.stage else "",
             line.stock,
@@ -63,6 +63,8 @@ def cut_table(cuts: CutList) -> Table:
         "holes in tubes are measured from end A as sawn, after trimming; vents and drains are drilled before welding",
         "bars: +Z is the face seen on the marked drawing, +Y its upper edge; a fold up comes toward you",
     )
+    if any(line.hand for line in cuts.lines):
+        notes += ("left, right: the side it stands on as the driver sits; the two are mirror images",)
     return Table("cut-list", "Cut list", columns, rows, notes)
 
 
