@@ -50,11 +50,10 @@ def hands(lines: Iterable[Line]) -> Mapping[Mark, Hand]:
     """
     known = {line.mark: line for line in lines}
     found = twins(known.values())
-    sides = {mark: _side(known[mark]) for mark in found}
+    sides: dict[Mark, Hand | None] = {mark: _side(known[mark]) for mark in found}
     out: dict[Mark, Hand] = {}
-    for mark, other in found.items():
-        side = sides[mark]
-        if side is not None and sides[other] not in (None, side):
+    for mark, side in sides.items():
+        if side is not None and sides[found[mark]] not in (None, side):
             out[mark] = side
     return out
 

@@ -16,6 +16,7 @@ import numpy as np
 
 from rackgen.geom.cope import Cope, End, heights, wrap_heights
 from rackgen.geom.frame import Array
+from rackgen.parts.hands import called, hands
 from rackgen.parts.kinds import BentTube
 from rackgen.parts.marks import lines
 from rackgen.parts.rack import Rack
@@ -40,7 +41,7 @@ class Wrap:
     Attributes:
         mark: of the tube.
         end: which of its ends.
-        word: what the shop calls the tube.
+        word: what the shop calls the tube, with its hand.
         quantity: how many ends are cut to it.
         stock: name on the shelf.
         girth: π × OD, mm.
@@ -69,14 +70,17 @@ class Wrap:
 def wraps(rack: Rack, shop: Shop) -> tuple[Wrap, ...]:
     """Return the wrap of every coped end of every distinct tube, in cut-list order."""
     out: list[Wrap] = []
-    for line in lines(rack):
+    distinct = lines(rack)
+    sides = hands(distinct)
+    for line in distinct:
         if not isinstance(line.part, BentTube):
             continue
         names: tuple[Literal["A"], Literal["B"]] = ("A", "B")
+        word = called(line.placed[0].word, sides.get(line.mark, ""))
         for name in names:
             end = line.part.end_a if name == "A" else line.part.end_b
             if any(isinstance(cut, Cope) for cut in end):
-                out.append(_wrap(line.mark, name, line.placed[0].word, len(line.placed), line.part, end, shop))
+                out.append(_wrap(line.mark, name, word, len(line.placed), line.part, end, shop))
     return tuple(out)
 
 
