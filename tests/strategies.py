@@ -75,12 +75,16 @@ def bent_tubes(draw: st.DrawFn) -> BentTube:
 
 @st.composite
 def folded_bars(draw: st.DrawFn) -> FoldedBar:
-    """A bar with up to two folds, cut ends and holes in its flats."""
+    """A bar with up to two folds, of one radius or of two, cut ends and holes in its flats."""
     width, thickness = draw(st.sampled_from([(20.0, 3.0), (50.0, 3.0), (50.0, 5.0), (38.1, 4.76)]))
     count = draw(st.integers(0, 2))
     flats = tuple(draw(reals(60.0, 250.0)) for _ in range(count + 1))
     folds = tuple(
-        Fold(draw(reals(10.0, 120.0)) * draw(st.sampled_from([1.0, -1.0])), draw(reals(6.0, 40.0)))
+        Fold(
+            draw(reals(10.0, 120.0)) * draw(st.sampled_from([1.0, -1.0])),
+            draw(reals(12.0, 40.0)),
+            draw(st.none() | reals(6.0, 30.0)),
+        )
         for _ in range(count)
     )
     ends = st.builds(BarEnd, reals(-40.0, 40.0), reals(-30.0, 30.0), st.sampled_from([0.0, 5.0]))

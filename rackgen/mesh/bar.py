@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from rackgen.errors import GeometryError
-from rackgen.geom.fold import Fold, legs_and_arcs
+from rackgen.geom.fold import Fold, cone_of, legs_and_arcs, slant
 from rackgen.geom.frame import Array, Frame
 from rackgen.geom.outline import polygon, rounded
 from rackgen.mesh.mesh import Ints, Mesh
@@ -26,10 +26,10 @@ def bar(part: FoldedBar) -> Mesh:
     sheets = [
         triangulate(rim, [h for k, h in holes(part) if k == flat]) for flat, rim in enumerate(flat_outlines(part))
     ]
-    for places in fold_places(part):
-        n = len(places)
+    for low, high in zip(fold_lines(part, -half), fold_lines(part, half), strict=True):
+        n = len(low)
         k = np.arange(n - 1)
-        strip = np.concatenate([np.column_stack([places, np.full(n, y)]) for y in (-half, half)])
+        strip = np.concatenate([low, high])
         sides = [np.stack([k, k + 1, k + 1 + n], axis=1), np.stack([k, k + 1 + n, k + n], axis=1)]
         sheets.append((strip, np.concatenate(sides)))
     points, faces = _welded(sheets)
@@ -55,13 +55,14 @@ def flat_outlines(part: FoldedBar) -> list[Array]:
     """Return the outline of every flat on the strip unrolled along mid-thickness: X along, Y across; mm, (n, 2) each.
 
     Raises:
-        GeometryError: an end cut that reaches into a fold.
+        GeometryError: an end cut that reaches into a fold, or two folds aslant that meet.
     """
     half, last = part.section.width / 2, len(part.flats) - 1
+    slants = [slant(fold, part.section.thickness, part.section.width) for fold in part.folds]
     out: list[Array] = []
     for k, (begin, length) in enumerate(zip(flat_begins(part), part.flats, strict=True)):
-        a = math.tan(math.radians(part.end_a.skew)) * half if k == 0 else 0.0
-        b = math.tan(math.radians(part.end_b.skew)) * half if k == last else 0.0
+        a = math.tan(math.radians(part.end_a.skew)) * half if k == 0 else -slants[k - 1] * half
+        b = math.tan(math.radians(part.end_b.skew)) * half if k == last else -slants[k] * half
         low, high = part.end_a.radius if k == 0 else 0.0, part.end_b.radius if k == last else 0.0
         end = begin + length
         corners = [(begin + a, -half), (end - b, -half), (end + b, half), (begin - a, half)]
@@ -89,16 +90,30 @@ def flat_begins(part: FoldedBar) -> list[float]:
     return out
 
 
-def fold_places(part: FoldedBar) -> list[Array]:
-    """Return, for each fold, where it begins, is divided and ends, mm along mid-thickness, shape (n,)."""
+def fold_lines(part: FoldedBar, across: float) -> list[Array]:
+    """Return, for each fold, where it begins, is divided and ends on the strip unrolled along mid-thickness.
+
+    Args:
+        part: the bar.
+        across: from mid-width, mm; as many points as for any other.
+
+    Returns:
+        Points along and across, mm, shape (n, 2) for each fold.
+    """
     out: list[Array] = []
     at = 0.0
     for _, length, fold in _pieces(part):
         if fold is not None and length > 0:
-            outside = fold.inside_radius + part.section.thickness
+            outside = max(fold.inside_radius, fold.far_radius or 0.0) + part.section.thickness
             step = 2 * math.acos(1 - DEVIATION / outside)
             n = max(2, math.ceil(math.radians(abs(fold.angle)) / step))
-            out.append(at + length * np.arange(n + 1) / n)
+            share = np.arange(n + 1) / n
+            bent_on = cone_of(fold, part.section.thickness, part.section.width)
+            if bent_on is None:
+                places = at + length * share
+            else:
+                places = at + length / 2 + (bent_on.apex + across) * np.tan(bent_on.spread * (2 * share - 1))
+            out.append(np.column_stack([places, np.full(n + 1, across)]))
         at += length
     return out
 
@@ -114,13 +129,19 @@ def bent(part: FoldedBar, points: Array, off: float) -> Array:
     s = points[:, 0] + off * _bevel(part, points)
     out = np.zeros((len(points), 3))
     at, parts = 0.0, _pieces(part)
+    slants = [0.0 if fold is None else slant(fold, part.section.thickness, part.section.width) for _, _, fold in parts]
     for k, (begin, length, fold) in enumerate(parts):
-        low = -np.inf if k == 0 else at - 1e-9
-        high = np.inf if k == len(parts) - 1 else at + length + 1e-9
+        # Limits of a fold lean outward by its slant, and those of the flats beside it with them.
+        out_low, out_high = (slants[k - 1] if k else 0.0) - slants[k], slants[k] - sum(slants[k + 1 : k + 2])
+        low = -np.inf if k == 0 else at + out_low * points[:, 1] - 1e-9
+        high = np.inf if k == len(parts) - 1 else at + length + out_high * points[:, 1] + 1e-9
         here = (s >= low) & (s <= high)
         into, y = s[here] - at, points[here, 1]
+        bent_on = None if fold is None else cone_of(fold, part.section.thickness, part.section.width)
         if fold is None:
             local = np.column_stack([into, y, np.full(len(y), off)])
+        elif bent_on is not None:
+            local = bent_on.middle().points(bent_on.points(into - length / 2, y, off))
         else:
             side = math.copysign(1.0, fold.angle)
             r = fold.inside_radius + part.section.thickness / 2
@@ -152,4 +173,4 @@ def _corner(cut: BarEnd) -> float:
 
 def _pieces(part: FoldedBar) -> list[tuple[Frame, float, Fold | None]]:
     """Return flats and folds in order: frame at their begin, length on mid-thickness, the fold or None."""
-    return legs_and_arcs(part.flats, part.folds, part.section.thickness)
+    return legs_and_arcs(part.flats, part.folds, part.section.thickness, part.section.width)

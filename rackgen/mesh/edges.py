@@ -10,7 +10,7 @@ import numpy as np
 
 from rackgen.geom.frame import Array, clock_direction
 from rackgen.geom.outline import polygon
-from rackgen.mesh.bar import bent, flat_outlines, fold_places, holes
+from rackgen.mesh.bar import bent, flat_outlines, fold_lines, holes
 from rackgen.mesh.bought import cap_profile, rivet_profile, u_bolt_path
 from rackgen.mesh.plate import DEVIATION, circle, heading, lifted, openings
 from rackgen.mesh.sweep import along
@@ -87,9 +87,8 @@ def _bar(part: FoldedBar) -> list[Line]:
     rims = [_closed(r) for r in flat_outlines(part)] + [_closed(h) for _, h in holes(part)]
     for off in (up, -up):
         out += [bent(part, rim, off) for rim in rims]
-        for places in fold_places(part):
-            for y in (-half, half):
-                out.append(bent(part, np.column_stack([places, np.full(len(places), y)]), off))
+        for y in (-half, half):
+            out += [bent(part, line, off) for line in fold_lines(part, y)]
     return out
 
 

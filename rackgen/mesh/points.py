@@ -11,7 +11,7 @@ from rackgen.geom.cope import heights
 from rackgen.geom.frame import Array, clock_direction
 from rackgen.geom.outline import Contour, polygon
 from rackgen.geom.spine import length
-from rackgen.mesh.bar import bent, flat_outlines, fold_places, holes
+from rackgen.mesh.bar import bent, flat_outlines, fold_lines, holes
 from rackgen.mesh.plate import DEVIATION, lifted, openings
 from rackgen.mesh.polygon import inside
 from rackgen.mesh.sweep import along, evenly
@@ -75,9 +75,8 @@ def _tube(part: BentTube, spacing: float) -> Array:
 def _folds(part: FoldedBar) -> Array:
     half, width = part.section.thickness / 2, part.section.width / 2
     out = [np.zeros((0, 3))]
-    for places in fold_places(part):
-        for y in (-width, 0.0, width):
-            line = np.column_stack([places, np.full(len(places), y)])
+    for y in (-width, 0.0, width):
+        for line in fold_lines(part, y):
             out += [bent(part, line, half), bent(part, line, -half)]
     return np.concatenate(out)
 

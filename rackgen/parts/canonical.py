@@ -57,6 +57,7 @@ def mirror(part: Part) -> Part:
                 part,
                 end_a=dataclasses.replace(part.end_a, skew=-part.end_a.skew),
                 end_b=dataclasses.replace(part.end_b, skew=-part.end_b.skew),
+                folds=tuple(f.swapped() for f in part.folds),
                 holes=tuple(dataclasses.replace(h, across=-h.across) for h in part.holes),
             )
         case CutPlate():
@@ -86,7 +87,7 @@ def _key(value: Any) -> tuple[Any, ...]:
             cuts = tuple(tuple(_key(c) for c in end) for end in (value.end_a, value.end_b))
             return (value.spine.straights, bends, cuts, tuple(_key(h) for h in value.holes))
         case FoldedBar():
-            folds = tuple((f.angle, f.inside_radius) for f in value.folds)
+            folds = tuple((f.angle, f.inside_radius, f.far_radius or 0.0) for f in value.folds)
             ends = tuple((e.bevel, e.skew, e.radius) for e in (value.end_a, value.end_b))
             return (value.flats, folds, ends, tuple(_key(h) for h in value.holes))
         case CutPlate():
@@ -181,6 +182,11 @@ def _tubes(part: BentTube) -> Iterator[tuple[BentTube, Frame]]:
             yield _snapped_tube(rolled), frame.then(about)
 
 
+def _snapped_fold(f: fold.Fold) -> fold.Fold:
+    near, far = snap(f.inside_radius), None if f.far_radius is None else snap(f.far_radius)
+    return fold.Fold(snap(f.angle), near, None if far == near else far)
+
+
 def _snapped_bar(part: FoldedBar) -> FoldedBar:
     def end(e: BarEnd) -> BarEnd:
         return BarEnd(snap(e.bevel), snap(e.skew), snap(e.radius))
@@ -189,7 +195,7 @@ def _snapped_bar(part: FoldedBar) -> FoldedBar:
     return FoldedBar(
         part.stock,
         tuple(snap(f) for f in part.flats),
-        tuple(fold.Fold(snap(f.angle), snap(f.inside_radius)) for f in part.folds),
+        tuple(_snapped_fold(f) for f in part.folds),
         end(part.end_a),
         end(part.end_b),
         tuple(sorted(holes, key=_key)),
@@ -201,7 +207,7 @@ def _bar_over(part: FoldedBar) -> FoldedBar:
     return FoldedBar(
         part.stock,
         part.flats,
-        tuple(fold.Fold(-f.angle, f.inside_radius) for f in part.folds),
+        tuple(dataclasses.replace(f.swapped(), angle=-f.angle) for f in part.folds),
         BarEnd(-part.end_a.bevel, -part.end_a.skew, part.end_a.radius),
         BarEnd(-part.end_b.bevel, -part.end_b.skew, part.end_b.radius),
         tuple(dataclasses.replace(h, across=-h.across) for h in part.holes),
@@ -214,7 +220,7 @@ def _bar_back(part: FoldedBar) -> FoldedBar:
     return FoldedBar(
         part.stock,
         part.flats[::-1],
-        part.folds[::-1],
+        tuple(f.swapped() for f in part.folds[::-1]),
         dataclasses.replace(part.end_b, skew=-part.end_b.skew),
         dataclasses.replace(part.end_a, skew=-part.end_a.skew),
         tuple(BarHole(last - h.flat, part.flats[h.flat] - h.along, -h.across, h.diameter) for h in part.holes),
@@ -223,7 +229,7 @@ def _bar_back(part: FoldedBar) -> FoldedBar:
 
 def _bars(part: FoldedBar) -> Iterator[tuple[FoldedBar, Frame]]:
     over = turn((1, 0, 0), 180.0)
-    last, length, _ = fold.legs_and_arcs(part.flats, part.folds, part.section.thickness)[-1]
+    last, length, _ = fold.legs_and_arcs(part.flats, part.folds, part.section.thickness, part.section.width)[-1]
     back = last.moved((length, 0, 0)).then(turn((0, 0, 1), 180.0))
     for one, frame in ((part, Frame()), (_bar_back(part), back)):
         yield _snapped_bar(one), frame

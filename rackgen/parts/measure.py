@@ -14,6 +14,7 @@ import numpy as np
 
 from rackgen.geom import cope, fold, outline, spine
 from rackgen.geom import section as ring
+from rackgen.geom.cone import Cone
 from rackgen.geom.frame import Array, Frame, Vec, clock_direction, vec
 from rackgen.parts.kinds import (
     BarEnd,
@@ -182,10 +183,18 @@ def _bar(part: FoldedBar) -> list[Lump]:
     width, t = part.section.width, part.section.thickness
     out: list[Lump] = []
     flats: list[Frame] = []
-    for frame, length, bend in fold.legs_and_arcs(part.flats, part.folds, t):
+    slants = [0.0, *(fold.slant(bend, t, width) for bend in part.folds), 0.0]
+    for frame, length, bend in fold.legs_and_arcs(part.flats, part.folds, t, width):
         if bend is None:
+            # Folds with two radii leave flats that are no rectangles: each limit leans by so much for each mm across.
+            before, after = slants[len(flats)], -slants[len(flats) + 1]
+            x = length / 2 + (after**2 - before**2) * width**2 / (24 * length)
             flats.append(frame)
-            out.append((width * t * length, frame.points((length / 2, 0.0, 0.0))))
+            out.append((width * t * length, frame.points((x, (after - before) * width**2 / (12 * length), 0.0))))
+            continue
+        bent_on = fold.cone_of(bend, t, width)
+        if bent_on is not None:
+            out.append((width * t * length, frame.then(bent_on.middle()).points(_cone_middle(bent_on, t, width))))
             continue
         r, half = bend.inside_radius + t / 2, math.radians(abs(bend.angle)) / 2
         reach = (r + t * t / (12 * r)) * math.sin(half) / half
@@ -206,6 +215,25 @@ def _bar(part: FoldedBar) -> list[Lump]:
     for hole in part.holes:
         out.append((-math.pi / 4 * hole.diameter**2 * t, flats[hole.flat].points((hole.along, hole.across, 0.0))))
     return out
+
+
+def _cone_middle(bent_on: Cone, thickness: float, width: float) -> Array:
+    """Return the centroid of a fold with two radii, in the frame of its middle, mm.
+
+    Laid flat it is a trapezoid, on which a volume of one thickness stands everywhere; that the metal toward the hollow
+    side is less than that beyond the middle moves the centroid by the second term. Exact over the rulings, by Gauss
+    round the axis.
+    """
+    nodes, weights = _gauss(16)
+    low, high = bent_on.apex - width / 2, bent_on.apex + width / 2
+    flat, wide = nodes * bent_on.spread, weights * bent_on.spread
+    # The mean of a ruling's points weighed by their distance from the apex, as the trapezoid is.
+    area = wide / np.cos(flat) ** 2 * (high**2 - low**2) / 2
+    reach = 2 / 3 * (high**3 - low**3) / (high**2 - low**2) - bent_on.apex
+    out = area @ bent_on.points((bent_on.apex + reach) * np.tan(flat), np.full_like(flat, reach))
+    at = [bent_on.frame(bent_on.apex * math.tan(f)).z for f in flat]
+    hollow = thickness**2 / 12 / math.tan(bent_on.slope) * width
+    return np.asarray((out - bent_on.side * hollow * (wide / np.cos(flat)) @ np.array(at)) / area.sum())
 
 
 def _plate(part: CutPlate) -> list[Lump]:

@@ -71,8 +71,9 @@ def _on_face(placed: Placed, anchor: OnFace) -> tuple[tuple[float, float, float]
     side = -1.0 if anchor.face == "bottom" else 1.0
     if isinstance(part, FoldedBar):
         t, x = part.section.thickness, anchor.x
-        for frame, length, bend in legs_and_arcs(part.flats, part.folds, t):
-            if x <= length + 1e-9 or (frame, length, bend) == legs_and_arcs(part.flats, part.folds, t)[-1]:
+        pieces = legs_and_arcs(part.flats, part.folds, t, part.section.width)
+        for i, (frame, length, _) in enumerate(pieces, 1):
+            if x <= length + 1e-9 or i == len(pieces):
                 here = placed.frame.then(frame)
                 return here.point((x, anchor.y, side * t / 2)), here.direction((0, 0, side))
             x -= length
@@ -209,9 +210,8 @@ def _face_moved(anchor: OnFace, old: Placed, new: Placed) -> OnFace:
     same_side = float(np.asarray(old.frame.z) @ np.asarray(new.frame.z)) > 0
     if isinstance(new.part, FoldedBar):
         assert isinstance(old.part, FoldedBar)
-        total = sum(
-            length for _, length, _ in legs_and_arcs(old.part.flats, old.part.folds, old.part.section.thickness)
-        )
+        bar, section = old.part, old.part.section
+        total = sum(long for _, long, _ in legs_and_arcs(bar.flats, bar.folds, section.thickness, section.width))
         start = np.linalg.norm(np.asarray(old.frame.origin) - np.asarray(new.frame.origin)) < 1e-3
         first = _on_face(old, OnFace(anchor.part, "top", 0.0, 0.0))[1]
         again = _on_face(new, OnFace(anchor.part, "top", 0.0 if start else total, 0.0))[1]

@@ -69,7 +69,7 @@ def _lateral(part: BentTube, radius: float) -> float:
 
 def _bar(part: FoldedBar) -> float:
     width, t = part.section.width, part.section.thickness
-    long = sum(length for _, length, _ in legs_and_arcs(part.flats, part.folds, t))
+    long = sum(length for _, length, _ in legs_and_arcs(part.flats, part.folds, t, part.section.width))
 
     def lean(end: BarEnd) -> float:
         return width / 2 * math.tan(math.radians(end.skew))

@@ -28,6 +28,8 @@ class Into:
 def allowance(fold: Fold, stock: Stock, folding: Folding) -> Into:
     """Return what goes into a fold: by the shop's own strip where one speaks for it, else as the shop reckons.
 
+    A fold with two radii is reckoned by the one at mid-width, where its length is meant too.
+
     Args:
         fold: of a bar.
         stock: of section `Flat`.
@@ -35,7 +37,7 @@ def allowance(fold: Fold, stock: Stock, folding: Folding) -> Into:
     """
     section = stock.section
     assert isinstance(section, Flat)
-    t, r = section.thickness, fold.inside_radius
+    t, r = section.thickness, fold.middle_radius
     strip = folding.strip_for(t, r, stock.material)
     if strip is not None:
         share, by = strip.share, "test strip"
@@ -43,7 +45,7 @@ def allowance(fold: Fold, stock: Stock, folding: Folding) -> Into:
         share, by = folding.handbook_k, "handbook"
     else:
         share, by = din_6935_k(r, t) / 2, "DIN 6935"
-    return Into(neutral_length(fold, t, share), share, by)
+    return Into(neutral_length(fold, t, share, section.width), share, by)
 
 
 def allowances(bar: FoldedBar, folding: Folding) -> tuple[Into, ...]:

@@ -89,13 +89,13 @@ def chords(line: spine.Spine) -> Array:
 def _flat_boxes(placed: Placed, part: FoldedBar) -> list[Box]:
     w, t = part.section.width, part.section.thickness
     out: list[Box] = []
-    for frame, length, fold in legs_and_arcs(part.flats, part.folds, t):
+    for frame, length, fold in legs_and_arcs(part.flats, part.folds, t, part.section.width):
         n = 1 if fold is None else math.ceil(abs(fold.angle) / FOLD_CHORD)
         for k in range(n):
             if fold is None:
                 middle = frame.moved((length / 2, 0.0, 0.0))
             else:
-                middle = after_fold(frame, fold, t, abs(fold.angle) * (k + 0.5) / n)
+                middle = after_fold(frame, fold, t, part.section.width, abs(fold.angle) * (k + 0.5) / n)
             out.append(Box(placed.frame.then(middle), (length / n / 2, w / 2, t / 2)))
     return out
 

@@ -191,7 +191,7 @@ def _thick(placed: Placed) -> Array:
     half, wide = bar.section.thickness / 2, bar.section.width / 2
     rows = [
         placed.frame.then(frame).points([(x, y, z) for x in (0.0, long) for y in (-wide, wide) for z in (-half, half)])
-        for frame, long, fold in legs_and_arcs(bar.flats, bar.folds, bar.section.thickness)
+        for frame, long, fold in legs_and_arcs(bar.flats, bar.folds, bar.section.thickness, bar.section.width)
         if fold is None
     ]
     return np.concatenate(rows)
@@ -203,12 +203,14 @@ def _profile(placed: Placed) -> Array:
     assert isinstance(bar, FoldedBar)
     thick = bar.section.thickness
     frames: list[Frame] = []
-    for frame, long, fold in legs_and_arcs(bar.flats, bar.folds, thick):
+    for frame, long, fold in legs_and_arcs(bar.flats, bar.folds, thick, bar.section.width):
         if fold is None:
             frames += [frame, frame.moved((long, 0.0, 0.0))]
         else:
             steps = max(2, math.ceil(abs(fold.angle) / TURN))
-            frames += [after_fold(frame, fold, thick, abs(fold.angle) * k / steps) for k in range(1, steps)]
+            frames += [
+                after_fold(frame, fold, thick, bar.section.width, abs(fold.angle) * k / steps) for k in range(1, steps)
+            ]
     bevels = [0.0] * len(frames)
     bevels[0] = -math.tan(math.radians(bar.end_a.bevel)) * thick / 2
     bevels[-1] = math.tan(math.radians(bar.end_b.bevel)) * thick / 2

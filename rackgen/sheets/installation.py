@@ -240,7 +240,7 @@ def flats(placed: Placed) -> tuple[Array, ...]:
     assert isinstance(bar, FoldedBar)
     half = bar.section.width / 2
     out: list[Array] = []
-    for frame, long, fold in legs_and_arcs(bar.flats, bar.folds, bar.section.thickness):
+    for frame, long, fold in legs_and_arcs(bar.flats, bar.folds, bar.section.thickness, bar.section.width):
         if fold is None:
             corners = [(0, -half, 0), (long, -half, 0), (long, half, 0), (0, half, 0)]
             out.append(placed.frame.then(frame).points(corners))

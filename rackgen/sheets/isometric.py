@@ -151,10 +151,13 @@ def _fold_edges(placed: Placed, part: FoldedBar) -> list[tuple[Array, Bools]]:
     """Return the four long edges of every fold."""
     w, half = part.section.width / 2, part.section.thickness / 2
     out: list[tuple[Array, Bools]] = []
-    for frame, _, fold in legs_and_arcs(part.flats, part.folds, part.section.thickness):
+    for frame, _, fold in legs_and_arcs(part.flats, part.folds, part.section.thickness, part.section.width):
         if fold is None:
             continue
-        turns = [after_fold(frame, fold, part.section.thickness, a) for a in np.linspace(0.0, abs(fold.angle), 9)]
+        turns = [
+            after_fold(frame, fold, part.section.thickness, part.section.width, a)
+            for a in np.linspace(0.0, abs(fold.angle), 9)
+        ]
         for y in (-w, w):
             for z in (-half, half):
                 row = _dense(placed.frame.points(np.array([f.point((0.0, y, z)) for f in turns])))

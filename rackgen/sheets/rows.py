@@ -56,8 +56,8 @@ def cut_table(cuts: CutList) -> Table:
         "throat: between the deepest points on the outside; centre to centre: as it stands in the finished rack",
         "allowed: fit-up gap taken off, weld shrinkage put on (long point and throat); trim put on each end (saw), "
         "stretch of the bends taken off (saw)",
-        "bar lengths are flat blanks over the longer edge; each fold names what says how much goes into it: this shop's "
-        "own test strip, DIN 6935, or the handbook's constant",
+        "bar lengths are flat blanks over the longer edge; each fold names what says how much goes into it: this "
+        "shop's own test strip, DIN 6935, or the handbook's constant",
         "clock: degrees round a tube, clockwise seen from end A; 0 at the inside of the first bend, else on one line "
         "that both ends share; a cope's clock is its acute side, at 90 the way the tube landed on runs",
         "holes in tubes are measured from end A as sawn, after trimming; vents and drains are drilled before welding",

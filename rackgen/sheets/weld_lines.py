@@ -318,7 +318,7 @@ def rims(placed: Placed) -> list[tuple[Frame, Array, float]]:
     w, half = part.section.width / 2, part.section.thickness / 2
     return [
         (placed.frame.then(frame), np.array([(0.0, -w), (length, -w), (length, w), (0.0, w)]), half)
-        for frame, length, fold in legs_and_arcs(part.flats, part.folds, part.section.thickness)
+        for frame, length, fold in legs_and_arcs(part.flats, part.folds, part.section.thickness, part.section.width)
         if fold is None
     ]
 

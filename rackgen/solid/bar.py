@@ -9,7 +9,7 @@ from rackgen.geom import fold, outline
 from rackgen.geom.frame import Frame, turn
 from rackgen.geom.outline import Contour, Vertex
 from rackgen.parts.kinds import BarEnd, FoldedBar
-from rackgen.solid import kernel
+from rackgen.solid import conical, kernel
 from rackgen.solid.kernel import Circle, Solid
 
 CLEAR = 5.0
@@ -17,18 +17,18 @@ CLEAR = 5.0
 
 
 def bar(part: FoldedBar) -> Solid:
-    """Return the bar with true cylinders for its folds.
+    """Return the bar with true cylinders, or cones, for its folds.
 
     Raises:
         SolidError: a fold, an end or a hole that cannot be made.
     """
     width, thickness = part.section.width, part.section.thickness
-    pieces = fold.legs_and_arcs(part.flats, part.folds, thickness)
+    pieces = fold.legs_and_arcs(part.flats, part.folds, thickness, part.section.width)
     ends = tuple(_reach(end, width, thickness) if _shaped(end) else 0.0 for end in (part.end_a, part.end_b))
-    section = _long_section(part, ends)
-    # Seen from -Y the section's x is the bar's X and its y the bar's Z.
-    side = Frame((0.0, -width / 2, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0), (0.0, -1.0, 0.0))
-    body = kernel.prism(side, section, (), (0.0, 0.0, -width))
+    if any(fold.cone_of(bend, thickness, width) for bend in part.folds):
+        body = conical.body(part, ends)
+    else:
+        body = _swept(part, ends)
     begin, (last, length, _) = pieces[0][0], pieces[-1]
     back = begin.then(turn((0, 0, 1), 180.0))
     out = last.moved((length, 0.0, 0.0))
@@ -51,6 +51,13 @@ def bar(part: FoldedBar) -> Solid:
     return _one(kernel.cut(body, drills)) if drills else body
 
 
+def _swept(part: FoldedBar, over: tuple[float, ...]) -> Solid:
+    # Seen from -Y the section's x is the bar's X and its y the bar's Z.
+    width = part.section.width
+    side = Frame((0.0, -width / 2, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0), (0.0, -1.0, 0.0))
+    return kernel.prism(side, _long_section(part, over), (), (0.0, 0.0, -width))
+
+
 def _shaped(end: BarEnd) -> bool:
     return bool(end.bevel or end.skew or end.radius)
 
@@ -63,7 +70,8 @@ def _reach(end: BarEnd, width: float, thickness: float) -> float:
 
 def _long_section(part: FoldedBar, over: tuple[float, ...]) -> Contour:
     """Return the bar's section along X and Z, with both ends square and lengthened by `over`; anticlockwise."""
-    half = part.section.thickness / 2
+    thickness, width = part.section.thickness, part.section.width
+    half = thickness / 2
     lower: list[Vertex] = []
     upper: list[Vertex] = []  # both from end A on, the bulge being that of the side toward end B
     flats = list(part.flats)
@@ -78,7 +86,7 @@ def _long_section(part: FoldedBar, over: tuple[float, ...]) -> Contour:
                 x, _, up = frame.point((0.0, 0.0, z))
                 row.append(Vertex(x, up, b))
         if i < len(part.folds):
-            here = fold.after_fold(there, part.folds[i], part.section.thickness, abs(part.folds[i].angle))
+            here = fold.after_fold(there, part.folds[i], thickness, width, abs(part.folds[i].angle))
     back = [Vertex(v.x, v.y, -upper[i - 1].bulge if i else 0.0) for i, v in enumerate(upper)][::-1]
     return outline.cleaned((*lower, *back))
 

@@ -50,15 +50,21 @@ def _tube(part: BentTube) -> tuple[Array, Array]:
 def _bar(part: FoldedBar) -> Array:
     width, thickness = part.section.width, part.section.thickness
     corners = np.array([(0.0, y, z) for y in (-width / 2, width / 2) for z in (-thickness / 2, thickness / 2)])
-    pieces = fold.legs_and_arcs(part.flats, part.folds, thickness)
+    pieces = fold.legs_and_arcs(part.flats, part.folds, thickness, part.section.width)
     last, reach, _ = pieces[-1]
     points: list[Array] = []
     for frame, length, bend in pieces:
         if bend is None:
             points += [frame.points(corners), frame.moved((length, 0.0, 0.0)).points(corners)]
+        elif (bent_on := fold.cone_of(bend, thickness, width)) is not None:
+            y, off = corners[:, 1], corners[:, 2]
+            middle = frame.then(bent_on.middle())
+            for share in np.linspace(-1.0, 1.0, 2 + int(abs(bend.angle))):
+                x = (bent_on.apex + y) * np.tan(bent_on.spread * share)
+                points.append(middle.points(bent_on.points(x, y, off)))
         else:
             for turn in np.linspace(0.0, abs(bend.angle), 2 + int(abs(bend.angle))):
-                points.append(fold.after_fold(frame, bend, thickness, float(turn)).points(corners))
+                points.append(fold.after_fold(frame, bend, thickness, width, float(turn)).points(corners))
     for end, frame, outward in ((part.end_a, Frame(), -1.0), (part.end_b, last.moved((reach, 0.0, 0.0)), 1.0)):
         slope = abs(math.tan(math.radians(end.bevel))) * thickness + abs(math.tan(math.radians(end.skew))) * width
         points.append(frame.moved((outward * slope / 2, 0.0, 0.0)).points(corners))

@@ -18,10 +18,18 @@ import numpy as np
 from OCP.BRep import BRep_Builder
 from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeSolid, BRepBuilderAPI_Sewing
 from OCP.BRepLib import BRepLib
-from OCP.Geom import Geom_BSplineCurve, Geom_Circle, Geom_CylindricalSurface, Geom_Line, Geom_Plane
+from OCP.Geom import (
+    Geom_BSplineCurve,
+    Geom_BSplineSurface,
+    Geom_Circle,
+    Geom_ConicalSurface,
+    Geom_CylindricalSurface,
+    Geom_Line,
+    Geom_Plane,
+)
 from OCP.Geom2d import Geom2d_BSplineCurve, Geom2d_Line
 from OCP.gp import gp_Ax2, gp_Ax3, gp_Dir, gp_Dir2d, gp_Pnt, gp_Pnt2d
-from OCP.TColgp import TColgp_Array1OfPnt, TColgp_Array1OfPnt2d
+from OCP.TColgp import TColgp_Array1OfPnt, TColgp_Array1OfPnt2d, TColgp_Array2OfPnt
 from OCP.TColStd import TColStd_Array1OfInteger, TColStd_Array1OfReal
 from OCP.TopAbs import TopAbs_FACE, TopAbs_FORWARD, TopAbs_REVERSED, TopAbs_SHELL
 from OCP.TopExp import TopExp_Explorer
@@ -60,7 +68,38 @@ class Roundness:
     radius: float
 
 
-Surface = Flatness | Roundness
+@dataclass(frozen=True)
+class Coniness:
+    """A cone about the frame's Z, wider toward it, closed over where the frame's X points.
+
+    Attributes:
+        frame: its origin on the axis.
+        radius: about the origin, mm.
+        slope: between axis and ruling, radians, positive.
+    """
+
+    frame: Frame
+    radius: float
+    slope: float
+
+
+@dataclass(frozen=True, eq=False)
+class Ruling:
+    """What straight lines leave between two curves: from points at the nodes on one to those on the other.
+
+    Attributes:
+        first: shape (count, 3), mm.
+        second: shape (count, 3), mm, all of them `reach` away.
+        reach: mm.
+    """
+
+    first: Array
+    second: Array
+    reach: float
+
+
+Surface = Flatness | Roundness | Coniness | Ruling
+"""A ruling is seen from where its first curve runs to the right and its second lies above."""
 
 
 @lru_cache(maxsize=8)
@@ -156,10 +195,31 @@ class Shell:
         poles[0], poles[-1] = points[0], points[-1]
         self._builder.MakeEdge(edge, _curve(poles), TOLERANCE)
         for surface in beside:
-            if isinstance(surface, Roundness):
-                image = _curve_2d(_solve(len(points)) @ _on_cylinder(surface, points))
+            if isinstance(surface, Roundness | Coniness):
+                image = _curve_2d(_solve(len(points)) @ _on_round(surface, points))
+                self._builder.UpdateEdge(edge, image, self._geometry(surface), TopLoc_Location(), TOLERANCE)
+            elif isinstance(surface, Ruling):
+                up = 0.0 if points is surface.first else surface.reach
+                image = Geom2d_Line(gp_Pnt2d(0.0, up), gp_Dir2d(1.0, 0.0))
                 self._builder.UpdateEdge(edge, image, self._geometry(surface), TopLoc_Location(), TOLERANCE)
         return self._ended(edge, start, end, 0.0, 1.0)
+
+    def line(self, start: Corner, end: Corner, beside: Iterable[Surface]) -> Side:
+        """Return a straight side, along the rulings of the cylinders, cones and ruled surfaces beside it."""
+        edge = TopoDS_Edge()
+        length = float(np.linalg.norm(end.point - start.point))
+        self._builder.MakeEdge(edge, Geom_Line(_pnt(start.point), _dir(end.point - start.point)), TOLERANCE)
+        for surface in beside:
+            if isinstance(surface, Roundness | Coniness):
+                (u, low), (_, high) = _on_round(surface, np.array([start.point, end.point]))
+                image = Geom2d_Line(gp_Pnt2d(float(u), float(low)), gp_Dir2d(0.0, math.copysign(1.0, high - low)))
+            elif isinstance(surface, Ruling):
+                near = np.linalg.norm(surface.first[[0, -1]] - start.point, axis=1)
+                image = Geom2d_Line(gp_Pnt2d(float(np.argmin(near)), 0.0), gp_Dir2d(0.0, 1.0))
+            else:
+                continue
+            self._builder.UpdateEdge(edge, image, self._geometry(surface), TopLoc_Location(), TOLERANCE)
+        return self._ended(edge, start, end, 0.0, length)
 
     def ring(self, wall: Roundness, height: float, turns: tuple[float, float], start: Corner, end: Corner) -> Side:
         """Return a part of a circle round a cylinder at a height along it, between two angles in radians from its X."""
@@ -183,7 +243,7 @@ class Shell:
         """Add a face.
 
         Args:
-            surface: a cylinder, seen from outside, or a plane, seen from its frame's +Z.
+            surface: a cylinder or cone, seen from outside, or a plane, seen from its frame's +Z.
             borders: the outer one anticlockwise as seen so, inner ones clockwise.
             outward: whether it is seen so from outside the solid.
         """
@@ -216,9 +276,7 @@ class Shell:
 
     def _geometry(self, surface: Surface) -> Any:
         if surface not in self._surfaces:
-            axis = gp_Ax3(_pnt(surface.frame.origin), _dir(surface.frame.z), _dir(surface.frame.x))
-            made = Geom_Plane(axis) if isinstance(surface, Flatness) else Geom_CylindricalSurface(axis, surface.radius)
-            self._surfaces[surface] = made
+            self._surfaces[surface] = _made(surface)
         return self._surfaces[surface]
 
     def _ended(self, edge: Any, start: Corner, end: Corner, first: float, last: float) -> Side:
@@ -265,12 +323,37 @@ def sewn(faces: Iterable[Solid]) -> Solid:
         return Solid(solid)
 
 
-def _on_cylinder(surface: Roundness, points: Array) -> Array:
-    """Return angle and height of points on a cylinder; angles run on from the middle point's, which is in [0, 2 pi)."""
+def _made(surface: Surface) -> Any:
+    if isinstance(surface, Ruling):
+        rows = [_solve(len(row)) @ row for row in (surface.first, surface.second)]
+        places = TColgp_Array2OfPnt(1, len(rows[0]), 1, 2)
+        for j, row in enumerate(rows, start=1):
+            for i, (x, y, z) in enumerate(row.tolist(), start=1):
+                places.SetValue(i, j, gp_Pnt(x, y, z))
+        knots, counts = _spline_form(len(rows[0]))
+        across, twice = TColStd_Array1OfReal(1, 2), TColStd_Array1OfInteger(1, 2)
+        for i, knot in enumerate((0.0, surface.reach), start=1):
+            across.SetValue(i, knot)
+            twice.SetValue(i, 2)
+        return Geom_BSplineSurface(places, knots, across, counts, twice, DEGREE, 1)
+    axis = gp_Ax3(_pnt(surface.frame.origin), _dir(surface.frame.z), _dir(surface.frame.x))
+    if isinstance(surface, Flatness):
+        return Geom_Plane(axis)
+    if isinstance(surface, Coniness):
+        return Geom_ConicalSurface(axis, surface.slope, surface.radius)
+    return Geom_CylindricalSurface(axis, surface.radius)
+
+
+def _on_round(surface: Roundness | Coniness, points: Array) -> Array:
+    """Return angle and height of points on a cylinder, or length along the ruling on a cone.
+
+    Angles run on from the middle point's, which is in [0, 2 pi).
+    """
     local = surface.frame.to_local(points)
     angle = np.unwrap(np.arctan2(local[:, 1], local[:, 0]))
     angle -= 2 * math.pi * math.floor(angle[len(angle) // 2] / (2 * math.pi))
-    return np.stack([angle, local[:, 2]], axis=1)
+    up = local[:, 2] / math.cos(surface.slope) if isinstance(surface, Coniness) else local[:, 2]
+    return np.stack([angle, up], axis=1)
 
 
 def _spline_form(count: int) -> tuple[Any, Any]:

@@ -102,7 +102,9 @@ def test_straps_lie_on_wrap_and_packer_and_these_on_their_bed(name: str) -> None
                 assert isinstance(wrap, FoldedBar)
                 under += wrap.section.thickness
             flats = [
-                rack.part(part_id).frame.then(f) for f, _, bend in legs_and_arcs(part.flats, part.folds, t) if not bend
+                rack.part(part_id).frame.then(f)
+                for f, _, bend in legs_and_arcs(part.flats, part.folds, t, part.section.width)
+                if not bend
             ]
             on_body = [f for f in flats if abs(float(np.asarray(f.z) @ out)) > 0.999]
             assert len(on_body) == 1, part_id
@@ -123,7 +125,9 @@ def test_the_leg_lies_along_its_strap_and_ends_a_little_past_it(name: str) -> No
         bar = strap.part
         assert isinstance(bar, FoldedBar)
         flats = [
-            strap.frame.then(f) for f, _, bend in legs_and_arcs(bar.flats, bar.folds, bar.section.thickness) if not bend
+            strap.frame.then(f)
+            for f, _, bend in legs_and_arcs(bar.flats, bar.folds, bar.section.thickness, bar.section.width)
+            if not bend
         ]
         along = max(flats, key=lambda f: abs(float(np.asarray(f.x) @ np.asarray(axis.x))))
         assert abs(float(np.asarray(along.x) @ np.asarray(axis.x))) == pytest.approx(1.0, abs=1e-9)

@@ -78,7 +78,7 @@ def test_unfolding_what_was_folded_gives_the_flat(bar: FoldedBar) -> None:
 def test_a_walk_along_the_folded_bar_is_as_long_as_its_flat(bar: FoldedBar) -> None:
     # Flats as they stand, and through each fold the neutral line in short steps: the metal there is not stretched.
     walked = 0.0
-    for frame, length, fold in legs_and_arcs(bar.flats, bar.folds, T):
+    for frame, length, fold in legs_and_arcs(bar.flats, bar.folds, T, bar.section.width):
         if fold is None:
             line = np.array([frame.point((0, 0, 0)), frame.point((length, 0, 0))])
         else:

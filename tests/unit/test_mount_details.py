@@ -52,7 +52,11 @@ def test_every_flat_of_a_wrap_lies_on_bedding(name: str, side: str) -> None:
     from rackgen.geom.fold import legs_and_arcs
 
     flats = [
-        (f, n) for f, n, b in legs_and_arcs(wrap.part.flats, wrap.part.folds, wrap.part.section.thickness) if not b
+        (f, n)
+        for f, n, b in legs_and_arcs(
+            wrap.part.flats, wrap.part.folds, wrap.part.section.thickness, wrap.part.section.width
+        )
+        if not b
     ]
     for frame, length in flats:
         # The last 10 mm at the inner end pass under the strap to be welded there.
