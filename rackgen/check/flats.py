@@ -9,6 +9,7 @@ import numpy as np
 from rackgen.check.bending import NOISE, too_long
 from rackgen.check.folding import fold_findings
 from rackgen.errors import Finding, Level
+from rackgen.geom.fold import slant
 from rackgen.geom.frame import Array, Vec
 from rackgen.geom.outline import polygon
 from rackgen.mesh.bar import bent, flat_begins, flat_outlines
@@ -39,6 +40,7 @@ def bar_findings(placed: Placed, part: FoldedBar, shop: Shop) -> list[Finding]:
         out.append(too_long(placed, need, usable))
     out += fold_findings(placed, part, shop)
     begins, rims = flat_begins(part), flat_outlines(part)
+    slants = [slant(fold, part.section.thickness, part.section.width) for fold in part.folds]
     for hole in part.holes:
         x, y, d = begins[hole.flat] + hole.along, hole.across, hole.diameter
         at = placed.frame.point(bent(part, np.array([[x, y]]), part.section.thickness / 2)[0])
@@ -48,15 +50,18 @@ def bar_findings(placed: Placed, part: FoldedBar, shop: Shop) -> list[Finding]:
         low, high = begins[hole.flat], begins[hole.flat] + part.flats[hole.flat]
         inner = np.zeros(len(sides), dtype=bool)
         if hole.flat > 0:
-            inner |= np.all(np.abs(sides[:, :, 0] - low) < 1e-6, axis=1)
+            inner |= np.all(np.abs(sides[:, :, 0] - sides[:, :, 1] * slants[hole.flat - 1] - low) < 1e-6, axis=1)
         if hole.flat < len(part.flats) - 1:
-            inner |= np.all(np.abs(sides[:, :, 0] - high) < 1e-6, axis=1)
+            inner |= np.all(np.abs(sides[:, :, 0] + sides[:, :, 1] * slants[hole.flat] - high) < 1e-6, axis=1)
         out += _edge(placed, _to_sides((x, y), sides[~inner]), d, at)
         if d > WIDEST_HOLE * part.section.width + NOISE:
             out.append(_wide(placed, d, part.section.width, at))
         for k, edge in ((hole.flat - 1, hole.along), (hole.flat, part.flats[hole.flat] - hole.along)):
             if 0 <= k < len(part.folds):
-                out += _near_fold(placed, edge - d / 2, part.section.thickness, part.folds[k].inside_radius, at)
+                fold, t = part.folds[k], part.section.thickness
+                # The limit of a fold with two radii is aslant, and the hole keeps its distance square to it.
+                off = (edge - hole.across * slants[k]) / math.hypot(1.0, slants[k])
+                out += _near_fold(placed, off - d / 2, t, fold.tightest, at)
     centres = np.array([(begins[h.flat] + h.along, h.across) for h in part.holes]).reshape(-1, 2)
     return out + _pitch(placed, centres, [h.diameter for h in part.holes])
 

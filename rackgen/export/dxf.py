@@ -174,9 +174,7 @@ def marked_shapes(blank: Blank, stamp: Stamp) -> tuple[Shape, ...]:
     out += [Line("centres", o) for o in blank.drilled]
     for fold in blank.folds:
         out.append(straight("folds", fold.start, fold.end))
-        for side in (-fold.width / 2, fold.width / 2) if fold.width else ():
-            ends = ((x + side, y) for x, y in (fold.start, fold.end))
-            out.append(straight("fold limits", *ends))
+        out += [straight("fold limits", *ends) for ends in fold.limits]
     out += _mark_on_steel(blank)
     left, bottom = (float(v) for v in outline.polygon(blank.outline).min(axis=0))
     out += label(_words(blank, stamp), left, bottom - 3 * TEXT)
@@ -203,7 +201,9 @@ def _mark_on_steel(blank: Blank) -> tuple[Line, ...]:
     for hole in (*blank.holes, *blank.centres):
         free = free.difference(shapely.Point(hole.x, hole.y).buffer(max(hole.diameter / 2, CROSS)))
     for fold in blank.folds:
-        free = free.difference(shapely.LineString([fold.start, fold.end]).buffer(max(fold.width / 2, 1.0)))
+        free = free.difference(
+            shapely.LineString([fold.start, fold.end]).buffer(max(fold.width / 2, (fold.far_width or 0.0) / 2, 1.0))
+        )
     # The widest circle inside comes back as the line from its middle to its rim.
     reach = shapely.maximum_inscribed_circle(np.array([free], dtype=object))[0]
     x, y = reach.coords[0]

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 
 from rackgen.errors import Finding, GeometryError, Level
 from rackgen.geom import outline
+from rackgen.geom.fold import slant
 from rackgen.geom.outline import Contour
 from rackgen.parts.hands import called, hands
 from rackgen.parts.kinds import Break, CutPlate, FoldedBar
@@ -21,7 +22,7 @@ from rackgen.parts.rack import Rack
 from rackgen.parts.unfold import allowances, named
 from rackgen.refs.registry import number
 from rackgen.sheets.nick import crossings, nicked
-from rackgen.sheets.words import bar_end_words, degrees, fine, size
+from rackgen.sheets.words import bar_end_words, degrees, fine, radii, size
 from rackgen.spec.folding import Folding
 from rackgen.spec.shop import Shop, Table
 from rackgen.spec.stock import Expanded
@@ -45,14 +46,31 @@ class FoldLine:
     Attributes:
         start: on the blank's edge, mm.
         end: on the opposite edge, mm.
-        width: how much of the blank goes into the fold, mm; 0 for a break.
+        width: how much of the blank goes into the fold at its start, mm; 0 for a break.
         label: what is done there, with where from in the shop's unit.
+        far_width: how much goes into it at its end, mm; as much as at its start when None.
     """
 
     start: Point
     end: Point
     width: float
     label: str
+    far_width: float | None = None
+
+    @property
+    def limits(self) -> tuple[tuple[Point, Point], ...]:
+        """The lines where the fold begins and ends, each from the start's edge to the end's; none of a break."""
+        if not self.width:
+            return ()
+        along = (self.end[1] - self.start[1], self.start[0] - self.end[0])
+        long = math.hypot(*along)
+        way = (along[0] / long, along[1] / long)
+
+        def beside(point: Point, off: float) -> Point:
+            return point[0] + way[0] * off, point[1] + way[1] * off
+
+        far = self.width if self.far_width is None else self.far_width
+        return tuple((beside(self.start, s * self.width / 2), beside(self.end, s * far / 2)) for s in (-1, 1))
 
 
 @dataclass(frozen=True)
@@ -107,7 +125,8 @@ class Flattened:
         length: along mid-width at mid-thickness.
         outline: anticlockwise; a bevelled end reaches to its longer face.
         holes: in the order of the part's.
-        folds: middle of each fold from end A, and the width that goes into it.
+        folds: middle of each fold from end A, and the width that goes into it at mid-width.
+        slants: by how much either limit of each fold moves outward for each mm across; 0 for those of one radius.
         by: what says how much goes into each, as sheets name it.
     """
 
@@ -116,6 +135,18 @@ class Flattened:
     holes: tuple[RoundHole, ...]
     folds: tuple[tuple[float, float], ...]
     by: tuple[str, ...] = ()
+    slants: tuple[float, ...] = ()
+
+    def limits(self, fold: int, across: float) -> tuple[float, float]:
+        """Return where a fold begins and ends from end A, mm.
+
+        Args:
+            fold: which, counted from end A, 0 first.
+            across: from mid-width, mm.
+        """
+        at, into = self.folds[fold]
+        half = into / 2 + across * self.slants[fold]
+        return at - half, at + half
 
 
 def flattened(bar: FoldedBar, folding: Folding | None = None) -> Flattened:
@@ -126,6 +157,7 @@ def flattened(bar: FoldedBar, folding: Folding | None = None) -> Flattened:
         folding: how the shop reckons what goes into folds; DIN 6935 when left out.
     """
     into = allowances(bar, folding or Folding())
+    slants = tuple(slant(fold, bar.section.thickness, bar.section.width) for fold in bar.folds)
     width, t = bar.section.width, bar.section.thickness
     begins: list[float] = []
     folds: list[tuple[float, float]] = []
@@ -152,7 +184,7 @@ def flattened(bar: FoldedBar, folding: Folding | None = None) -> Flattened:
     ]
     radii = [a.radius, b.radius, b.radius, a.radius]
     holes = tuple(RoundHole(begins[h.flat] + h.along, h.across, h.diameter) for h in bar.holes)
-    return Flattened(x, outline.rounded(corners, radii), holes, tuple(folds), tuple(named(i) for i in into))
+    return Flattened(x, outline.rounded(corners, radii), holes, tuple(folds), tuple(named(i) for i in into), slants)
 
 
 def closure_error(plate: CutPlate) -> float:
@@ -209,15 +241,17 @@ def blanks(rack: Rack, shop: Shop) -> tuple[tuple[Blank, ...], tuple[Finding, ..
 
 def _bar_blank(line: Line, bar: FoldedBar, shop: Shop, findings: list[Finding]) -> Blank:
     flat = flattened(bar, shop.folding)
+    half = bar.section.width / 2
     folds = tuple(
         FoldLine(
-            (at, -bar.section.width / 2),
-            (at, bar.section.width / 2),
-            into,
-            f"fold {degrees(abs(f.angle))} {'up' if f.angle > 0 else 'down'} R{size(f.inside_radius, shop.unit)} "
+            (at, -half),
+            (at, half),
+            into - 2 * half * slope,
+            f"fold {degrees(abs(f.angle))} {'up' if f.angle > 0 else 'down'} {radii(f, shop.unit)} "
             f"at {fine(at, shop.unit)} from A, by {by}",
+            into + 2 * half * slope if slope else None,
         )
-        for (at, into), f, by in zip(flat.folds, bar.folds, flat.by, strict=True)
+        for (at, into), slope, f, by in zip(flat.folds, flat.slants, bar.folds, flat.by, strict=True)
     )
     bevels = tuple(
         f"end {name}: {bar_end_words(end, shop.unit)}; drawn to the longer face, ground back after cutting"

@@ -9,6 +9,7 @@ import numpy as np
 from rackgen.design.sleeve import gap_left
 from rackgen.geom import outline
 from rackgen.geom.cope import Cope, End, is_tangent, raw_heights
+from rackgen.geom.fold import Fold
 from rackgen.geom.outline import Contour
 from rackgen.parts.kinds import BarEnd, BentTube, FoldedBar
 from rackgen.refs.registry import number
@@ -129,6 +130,13 @@ def by_hole_saw(cut: Cope, outer: float) -> bool:
     )
 
 
+def radii(fold: Fold, unit: Unit) -> str:
+    """Return a fold's inside radius, or both: "R45 at the lower edge to R38 at the upper"; lower is the bar's -Y."""
+    if fold.far_radius is None:
+        return f"R{size(fold.inside_radius, unit)}"
+    return f"R{size(fold.inside_radius, unit)} at the lower edge to R{size(fold.far_radius, unit)} at the upper"
+
+
 def bar_notes(part: FoldedBar, places: tuple[float, ...], unit: Unit, by: tuple[str, ...] = ()) -> tuple[str, ...]:
     """Return a bar's folds and holes.
 
@@ -141,7 +149,7 @@ def bar_notes(part: FoldedBar, places: tuple[float, ...], unit: Unit, by: tuple[
     fine = 1 / 32 if unit == "in" else 0.5
     said = tuple(f", by {b}" for b in by) or ("",) * len(places)
     notes = [
-        f"fold {degrees(abs(f.angle))} {'up' if f.angle > 0 else 'down'}, inside R{size(f.inside_radius, unit)}, "
+        f"fold {degrees(abs(f.angle))} {'up' if f.angle > 0 else 'down'}, inside {radii(f, unit)}, "
         f"middle at {write_length(at, unit, fine)} from A{named}"
         for f, at, named in zip(part.folds, places, said, strict=True)
     ]
