@@ -93,6 +93,15 @@ def bends(made: Design) -> Sheet:
     return bends_table(found, unit), said, found
 
 
+def folds(made: Design) -> Sheet:
+    """Return the fold sheet."""
+    from rackgen.sheets.folds import fold_rows, folds_table
+
+    found = fold_rows(made.rack, made.job.shop)
+    table = folds_table(found, made.job.shop.unit)
+    return table, table_text(table), found
+
+
 def hole_saw(made: Design) -> Sheet:
     """Return the copes by hole saw."""
     from rackgen.sheets.hole_saw import hole_saw_table, hole_saws
@@ -213,6 +222,7 @@ SHEETS: Mapping[str, Callable[[Design], Sheet]] = {
     "test-bend": trial_bend,
     "test-strip": trial_strip,
     "bends": bends,
+    "folds": folds,
     "hole-saw": hole_saw,
     "welds": welds,
     "weights": weights,

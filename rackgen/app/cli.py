@@ -24,6 +24,7 @@ SHEETS = (
     "test-bend",
     "test-strip",
     "bends",
+    "folds",
     "hole-saw",
     "welds",
     "weights",

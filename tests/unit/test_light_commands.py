@@ -25,6 +25,7 @@ QUICK = (
             "test-bend",
             "test-strip",
             "bends",
+            "folds",
             "weights",
             "coating",
             "installation",
