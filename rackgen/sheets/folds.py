@@ -127,7 +127,8 @@ def folds_table(rows: Iterable[FoldRow], unit: Unit) -> Table:
     )
     notes = (
         "begins, middle, ends: marks on the flat blank from end A, all from the one end, never from mark to mark",
-        "two numbers: at the lower edge / at the upper edge of the marked drawing; scribe straight from one to the other",
+        "two numbers: at the lower edge / at the upper edge of the marked drawing; scribe straight from the one to the "
+        "other",
         "turn: how far the bar is bent out of its straight; up comes toward you on the marked drawing",
         "neutral line: in thicknesses from the inside; by the shop's own test strip where it has folded one",
     )

@@ -62,10 +62,8 @@ def test_the_cut_list_names_both_radii_and_the_hands() -> None:
     assert sorted(hands(lines(both)).values()) == ["left", "right"]
     found, _ = cut_list(both, MM)
     notes = {line.hand: line.notes[0] for line in found.lines}
-    assert {("R45 at the lower" in n, "R38 at the lower" in n) for n in notes.values()} == {
-        (True, False),
-        (False, True),
-    }
+    assert sorted("R45 at the lower edge to R38 at the upper" in n for n in notes.values()) == [False, True]
+    assert sorted("R38 at the lower edge to R45 at the upper" in n for n in notes.values()) == [False, True]
     one, other = found.lines
     assert one.saw == other.saw
 
@@ -74,8 +72,9 @@ def test_the_fold_sheet_gives_its_limits_at_both_edges() -> None:
     straight = FoldedBar(BAR, (70.0, 60.0), (Fold(90.0, 8.0),))
     rows = fold_rows(rack(WRAP, straight), MM)
     plain, aslant = sorted(rows, key=lambda r: r.begins[0] != r.begins[1])
-    assert plain.begins == (70.0, 70.0)
-    assert plain.ends[0] == pytest.approx(70.0 + allowance(straight.folds[0], BAR, Folding()).length)
+    # The one description of a bar begins with its shorter flat.
+    assert plain.begins == pytest.approx((60.0, 60.0))
+    assert plain.ends[0] == pytest.approx(60.0 + allowance(straight.folds[0], BAR, Folding()).length)
     assert sum(aslant.begins) / 2 == pytest.approx(aslant.middle - aslant.into / 2)
     assert (aslant.by, aslant.share) == ("DIN 6935", 0.5)
     table = folds_table(rows, "mm")
@@ -96,5 +95,5 @@ def test_a_hole_keeps_its_distance_from_the_slanted_limit() -> None:
     # 2.5 x 3 and half a hole before the limit, which at the lower edge begins sooner.
     for across in (-10.0, 10.0):
         limit = 70.0 - across * lean - (7.5 + 3.25) * (1 + lean**2) ** 0.5
-        assert not near(limit - 0.05, across)
-        assert near(limit + 0.05, across)
+        assert not near(limit - 0.2, across)
+        assert near(limit + 0.2, across)
