@@ -193,8 +193,7 @@ def _sheets(rack: Rack, cuts: CutList, shop: Shop, many: int) -> tuple[list[Bill
                 price=None if each is None else each * count,
                 charged=None if each is None else cents(each * exact(share)),
                 key="" if each is not None else f'price, under [[{kind}]] "{total.stock}"',
-                note=f"{'sheets' if count else 'comes out of remnants at hand; sheets are'} {sheet}; "
-                f"{share:.2f} of one is charged, {shop.money.sheet_waste:g} % waste in it",
+                note=f"sheets {sheet}" if count else f"comes out of remnants at hand; sheets are {sheet}",
             )
         )
     return out, left

@@ -36,7 +36,7 @@ def bill_table(found: Bill, unit: Unit, currency: str | None) -> Table:
             "" if line.each is None else f"{line.each:.2f}",
             "" if line.price is None else f"{line.price:.2f}",
             "" if line.charged is None or line.charged == line.price else f"{line.charged:.2f}",
-            line.note,
+            f"{line.note}; {line.share:.2f} of one is charged, waste in it" if line.share else line.note,
             line.key,
         )
         for line in found.lines
