@@ -11,8 +11,9 @@ from rackgen.design.front_mount import BEDDING_DENSITY
 from rackgen.design.rear import PACKER, STRAP_TOP, RearEnd, rows, strap_radius
 from rackgen.design.rivets import set_rivet
 from rackgen.design.site import Site
+from rackgen.design.wrap import corner_findings, wrap_fold
 from rackgen.errors import Finding
-from rackgen.geom.fold import Fold
+from rackgen.geom.fold import Fold, legs_and_arcs
 from rackgen.geom.frame import Array, Frame, unit
 from rackgen.geom.outline import rectangle
 from rackgen.parts.kinds import BarEnd, BarHole, Bought, FoldedBar, PadShape
@@ -53,7 +54,7 @@ def _one(site: Site, end: RearEnd) -> tuple[list[Placed], list[Joint], list[Find
     wrap = _wrap(site, end, name, side)
     packer = _packer(site, end, name)
     brace = _brace(site, end, name)
-    bed, *beside = _bedding(site, end, name, side)
+    bed, *beside = _bedding(site, end, name, side, wrap)
     hoop = site.leg_at(end.y, end.reach)
     mid = end.leg.point((end.fold_begin - STRAP_TOP / 2, 0.0, 0.0))
     row = rows(site.choice)
@@ -83,7 +84,7 @@ def _one(site: Site, end: RearEnd) -> tuple[list[Placed], list[Joint], list[Find
             Joint(f"{pad.id}.fit", "contact", OnFace(wrap.id, "bottom", 0, 0), OnFace(pad.id, "top", 0, 0), None, 0,
                   "vehicle", "sealant bed or hard tape, on the body")
         )  # fmt: skip
-    rivets, short = _rivets(site, end, name, side)
+    rivets, short = _rivets(site, end, name, wrap)
     for rivet, through in rivets:
         for other in through:
             joints.append(
@@ -92,7 +93,7 @@ def _one(site: Site, end: RearEnd) -> tuple[list[Placed], list[Joint], list[Find
                       f"closed-end rivet {site.choice.rivet.diameter:g}")
             )  # fmt: skip
     members = [strap, wrap, packer, brace, bed, *beside, *(r for r, _ in rivets)]
-    return members, joints, short
+    return members, joints, [*short, *corner_findings(end.mount, wrap.id)]
 
 
 def on_body(end: RearEnd, down: float, off: float) -> Array:
@@ -121,7 +122,7 @@ def _strap(site: Site, end: RearEnd, name: str) -> Placed:
 
 
 def _wrap_weld(site: Site, end: RearEnd) -> str:
-    inner = end.mount.corner + site.shop.bedding - wrap_flat(site, end)
+    inner = wrap_fold(site, end).tangent - wrap_flat(site, end)
     if inner <= abs(end.leg.origin[1]) - bar_width(site.choice.strap) / 2 - LAP + 1e-6:
         return "lap fillet to both edges of the strap"
     return "lap fillet at the strap's outer edge; the wrap's end welded to the strap's back, ground flush below"
@@ -140,7 +141,7 @@ def wrap_flat(site: Site, end: RearEnd) -> float:
     strap.
     """
     mount = end.mount
-    tangent = mount.corner + site.shop.bedding
+    tangent = wrap_fold(site, end).tangent
     past = math.ceil(tangent - abs(end.leg.origin[1]) + bar_width(site.choice.strap) / 2 + LAP)
     most = math.floor(tangent - (mount.corner - mount.to_shut_line) - site.spec.gaps.shut_line)
     long = max(WRAP_LONG, past) if past <= most else min(max(WRAP_LONG, past - LAP - CORNER), most)
@@ -148,26 +149,29 @@ def wrap_flat(site: Site, end: RearEnd) -> float:
 
 
 def _wrap(site: Site, end: RearEnd, name: str, side: float) -> Placed:
-    mount, choice, bedding = end.mount, site.choice, site.shop.bedding
+    choice, round_it = site.choice, wrap_fold(site, end)
     t, long = thickness(choice.wrap), wrap_flat(site, end)
-    tangent = mount.corner + bedding
     row = rows(choice)
-    start = on_body(end, row.wrap, bedding + t / 2)
-    start[1] = side * (tangent - long)
+    across, up = round_it.axes(np.asarray(end.out), side)
+    # From end A to the strap's middle, along the wrap.
+    to_strap = (round_it.corner - abs(end.leg.origin[1])) / math.cos(math.radians(round_it.lean))
+    under = long + round_it.crease - to_strap
+    start = on_body(end, row.wrap, site.shop.bedding + t / 2) - across * under
     # A strap beside its corner is a stop; the wrap keeps its holes all the same.
     edge = HOLE_EDGE * choice.rivet.hole
-    at = min(max(abs(end.leg.origin[1]) - (tangent - long), edge), long - edge)
-    holes = [BarHole(0, at, down - row.wrap, choice.rivet.hole) for down in row.rivets[:2]]
+    at = min(max(under, edge), long - edge)
+    offs = [np.asarray(end.down) * (down - row.wrap) for down in row.rivets[:2]]
+    holes = [BarHole(0, at + float(off @ across), float(off @ up), choice.rivet.hole) for off in offs]
     holes += [BarHole(1, SIDE_HOLE, y, choice.rivet.hole) for y in (-SIDE_SPREAD, SIDE_SPREAD)]
     part = FoldedBar(
         choice.wrap,
         (long, WRAP_SIDE),
-        (Fold(-90.0, mount.corner_radius),),
+        (round_it.fold,),
         BarEnd(radius=CORNER),
         BarEnd(radius=CORNER),
         tuple(holes),
     )
-    return Placed(f"{name}.wrap", part, Frame.of(start, (0.0, side, 0.0), end.out), "corner wrap", 3)
+    return Placed(f"{name}.wrap", part, Frame.of(start, across, end.out), "corner wrap", 3)
 
 
 def _packer(site: Site, end: RearEnd, name: str) -> Placed:
@@ -215,7 +219,20 @@ def _brace(site: Site, end: RearEnd, name: str) -> Placed:
     return Placed(f"{name}.brace", part, Frame.of(low, x, z), "strap brace", 3)
 
 
-def _bedding(site: Site, end: RearEnd, name: str, side: float) -> list[Placed]:
+def _flats(wrap: Placed) -> tuple[Frame, Frame]:
+    """Return the frames where both flats of a wrap begin, vehicle frame."""
+    bar = wrap.part
+    assert isinstance(bar, FoldedBar)
+    (rear, _, _), _, (beside, _, _) = legs_and_arcs(bar.flats, bar.folds, bar.section.thickness, bar.section.width)
+    return wrap.frame.then(rear), wrap.frame.then(beside)
+
+
+def _below(end: RearEnd, flat: Frame) -> float:
+    """Return 1 where a flat's Y runs down the body, -1 where it runs up."""
+    return math.copysign(1.0, float(np.dot(flat.y, end.down)))
+
+
+def _bedding(site: Site, end: RearEnd, name: str, side: float, bent: Placed) -> list[Placed]:
     """Return the pads on the body: under the strap, under the rest of the wrap's rear flat, and under its side flat."""
     mount, hole, thick = end.mount, site.choice.rivet.hole, site.shop.bedding
     row, width, wrap = rows(site.choice), bar_width(site.choice.strap), bar_width(site.choice.wrap)
@@ -230,20 +247,26 @@ def _bedding(site: Site, end: RearEnd, name: str, side: float) -> list[Placed]:
     strap = Frame.of(on_body(end, half, 0.0), end.down, end.out)
     out = [pad("", (row.on_body, width), [(at - half, 0.0) for at in row.rivets], strap)]
     outer = abs(end.leg.origin[1]) + width / 2
+    rear, beside = _flats(bent)
+    deep = -thickness(site.choice.wrap) / 2 - thick
+
+    def down_along(flat: Frame, x: float) -> Frame:
+        """Return where a pad lies under the wrap's mid-width: X down the body, Z out of it."""
+        return Frame.of(flat.point((x, 0.0, deep)), np.asarray(flat.y) * _below(end, flat), flat.z)
+
     if mount.corner - outer > CORNER:
         middle = on_body(end, row.wrap, 0.0)
         middle[1] = side * (mount.corner + outer) / 2
-        out.append(pad(".corner", (wrap, mount.corner - outer), [], Frame.of(middle, end.down, end.out)))
-    beside = on_body(end, row.wrap, thick - mount.corner_radius - WRAP_SIDE / 2)
-    beside[1] = side * (mount.corner + mount.corner_radius)
-    flat = Frame.of(beside, end.down, (0.0, side, 0.0))
-    ahead = float(flat.to_local_direction(end.out)[1]) * (WRAP_SIDE / 2 - SIDE_HOLE)
+        along_wrap = float(rear.to_local(middle)[0])
+        out.append(pad(".corner", (wrap, mount.corner - outer), [], down_along(rear, along_wrap)))
+    flat = down_along(beside, WRAP_SIDE / 2)
+    ahead = float(flat.to_local_direction(np.asarray(beside.x))[1]) * (SIDE_HOLE - WRAP_SIDE / 2)
     out.append(pad(".side", (wrap, WRAP_SIDE), [(s, ahead) for s in (-SIDE_SPREAD, SIDE_SPREAD)], flat))
     return out
 
 
 def _rivets(
-    site: Site, end: RearEnd, name: str, side: float
+    site: Site, end: RearEnd, name: str, bent: Placed
 ) -> tuple[list[tuple[Placed, tuple[str, ...]]], list[Finding]]:
     choice, bedding, mount = site.choice, site.shop.bedding, end.mount
     strap, wrap = thickness(choice.strap), thickness(choice.wrap)
@@ -256,11 +279,12 @@ def _rivets(
         through = (f"{name}.strap", below, f"{name}.bedding")
         out.append((Placed(f"{name}.rivet[{i + 1}]", item, frame, "rivet", 0), through))
     thin, more = set_rivet(site.shop, choice, wrap + bedding + mount.skin, f"{name}.wrap")
+    flat = _flats(bent)[1]
+    below = _below(end, flat)
     for i, spread in enumerate((-SIDE_SPREAD, SIDE_SPREAD)):
-        # Forward of the corner's tangent on the body's side, whose skin is `corner_radius` outboard of it.
-        at = on_body(end, row.wrap + spread, -mount.corner_radius - SIDE_HOLE + bedding)
-        at[1] = side * (mount.corner + mount.corner_radius + bedding + wrap)
-        frame = Frame.of(at, end.down, (0.0, side, 0.0))
+        # In the wrap's own holes, the upper one first.
+        at = flat.point((SIDE_HOLE, below * spread, wrap / 2))
+        frame = Frame.of(at, np.asarray(flat.y) * below, flat.z)
         through = (f"{name}.wrap", f"{name}.bedding.side")
         out.append((Placed(f"{name}.rivet[{len(row.rivets) + i + 1}]", thin, frame, "rivet", 0), through))
     return out, [*said, *more]

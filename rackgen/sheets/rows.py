@@ -61,7 +61,8 @@ def cut_table(cuts: CutList) -> Table:
         "clock: degrees round a tube, clockwise seen from end A; 0 at the inside of the first bend, else on one line "
         "that both ends share; a cope's clock is its acute side, at 90 the way the tube landed on runs",
         "holes in tubes are measured from end A as sawn, after trimming; vents and drains are drilled before welding",
-        "bars: +Z is the face seen on the marked drawing, +Y its upper edge; a fold up comes toward you",
+        "bars: +Z is the face seen on the marked drawing, +Y its upper edge (the drawing's, not the vehicle's); a "
+        "fold up comes toward you",
     )
     if any(line.hand for line in cuts.lines):
         notes += ("left, right: the side it stands on as the driver sits; the two are mirror images",)

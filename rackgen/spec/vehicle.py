@@ -35,6 +35,25 @@ class FrontMount:
 
 
 @dataclass(frozen=True)
+class CornerFit:
+    """How well a circle went through the points of a body corner at one height.
+
+    Attributes:
+        z: height, mm.
+        radius: mm.
+        corner: |Y| of the circle's tangent to the rear face, mm.
+        off: of the point farthest from the circle, mm.
+        span: how much of the circle the points lie on, degrees.
+    """
+
+    z: float
+    radius: float
+    corner: float
+    off: float
+    span: float
+
+
+@dataclass(frozen=True)
 class RearMount:
     """A rear body corner for a strap and a wrap.
 
@@ -42,12 +61,14 @@ class RearMount:
         name: unique on the vehicle.
         at: point of the rear face on the strap's middle line, at the upper end of the flat the strap lies on.
         lean: of the rear face, degrees from upright, positive when its top leans forward.
-        corner_radius: of the body corner, seen from above, mm.
-        corner: |Y| of the tangent between the rear face and the corner, mm.
+        corner_radius: of the body corner, seen from above, mm; at the height of `at` where it changes.
+        corner: |Y| of the tangent between the rear face and the corner, mm; at the height of `at` where it changes.
         to_shut_line: from that tangent to the hatch's shut line, along the rear face, mm.
         zone: how far the strap's middle may move across from `at`, mm, each way.
         under: what carries it below the skin.
         skin: thickness of the skin, mm.
+        taper: by how much the corner's radius grows for each mm down the rear face.
+        fits: circles through the corner's measured points, one a height; none where its radius was read.
     """
 
     name: str
@@ -59,6 +80,12 @@ class RearMount:
     zone: float
     under: Under
     skin: float
+    taper: float = 0.0
+    fits: tuple[CornerFit, ...] = ()
+
+    def radius_at(self, down: float) -> float:
+        """Return the corner's radius `down` mm below `at`, along the rear face."""
+        return self.corner_radius + self.taper * down
 
 
 @dataclass(frozen=True)

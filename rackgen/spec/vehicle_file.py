@@ -8,10 +8,11 @@ from typing import Annotated, Literal, cast
 from rackgen.errors import BadInput, LengthError, Mistake
 from rackgen.geom.surface import Roof
 from rackgen.spec import limits
+from rackgen.spec.corner_file import ContourTable
 from rackgen.spec.document import Document, written
 from rackgen.spec.fields import About, Amount, Entries, Length, Number, Reading, Table, Words, is_name, refuse, wrong_if
 from rackgen.spec.roof_file import AGREE, RoofTable, StoodTable, across_roof
-from rackgen.spec.vehicle import FrontMount, Obstacle, RearMount, Under, Vehicle
+from rackgen.spec.vehicle import CornerFit, FrontMount, Obstacle, RearMount, Under, Vehicle
 from rackgen.units import Unit, read_length
 
 X = Annotated[float, Length("distance aft of the datum", -5_000, 8_000)]
@@ -76,7 +77,17 @@ class RearCornerTable(Table):
     lean: Annotated[
         float, Number("of the rear face from plumb, positive when its top leans forward", -30, 45, "degrees")
     ]
-    corner_radius: Annotated[float, Length("of the body corner, seen from above", 2, 400)]
+    corner_radius: Annotated[
+        float | None,
+        Length("of the body corner, seen from above, at the height z; or give corner_contour", 2, 400),
+    ] = None
+    corner_radius_low: Annotated[
+        float | None, Length("of the body corner at the height z_low; as at z when left out", 2, 400)
+    ] = None
+    z_low: Annotated[float | None, Length("height of corner_radius_low, below z", -2_000, 2_000)] = None
+    corner_contour: Annotated[
+        tuple[ContourTable, ...], Entries("the round as measured at two heights, in place of corner_radius", 2)
+    ] = ()
     corner: Annotated[
         float, Length("from the middle to where the flat rear face ends and the corner begins", 100, 1_500)
     ]
@@ -89,7 +100,24 @@ class RearCornerTable(Table):
         """Refuse a strap that stands beside its face."""
         shut = self.corner - self.to_shut_line
         beside = shut > 0 and (abs(self.y) <= shut or abs(self.y) >= self.corner)
+        low, contour = self.z_low, self.corner_contour
+        heights = [c.z for c in contour]
         refuse(
+            wrong_if(
+                self.corner_radius is not None and bool(contour), "corner_radius", "corner_contour gives it; keep one"
+            ),
+            wrong_if(
+                self.corner_radius_low is not None and bool(contour), "corner_radius_low", "it goes with corner_radius"
+            ),
+            wrong_if((low is None) != (self.corner_radius_low is None), "z_low", "it goes with corner_radius_low"),
+            wrong_if(low is not None and low > self.z - 5, "z_low", "lower than z, by {} or more", 5.0),
+            wrong_if(len(contour) == 1, "corner_contour", "measure the round at two heights"),
+            wrong_if(
+                len(contour) == 2 and abs(heights[0] - heights[1]) < 5,
+                "corner_contour",
+                "two heights, apart by {} or more",
+                5.0,
+            ),
             wrong_if(shut <= 0, "to_shut_line", "less than `corner`: the shut line is on the corner's side"),
             wrong_if(
                 beside, "y", "the strap is between shut line and corner, {} to {} from the middle", shut, self.corner
@@ -110,6 +138,9 @@ class ObstacleTable(Table):
         flat = any(a >= b for a, b in zip(self.low, self.high, strict=True))
         refuse(wrong_if(flat, "high", "each coordinate is larger than that of `low`"))
 
+
+WRAP_REACH = 100.0
+"""How far down the rear face a wrap may lie, mm."""
 
 Mount = RoofMountTable | RearCornerTable
 _MOUNTS = ("roof", "rear corner")
@@ -150,6 +181,7 @@ class VehicleFile(Table):
         wrong = [
             *(m for name, mount in front.items() for m in self._stray(document, name, mount, roof)),
             *(m for name, corner in rear.items() for m in self._ahead(document, name, corner)),
+            *(m for name, corner in rear.items() for m in self._pointed(document, name, corner)),
         ]
         if wrong:
             raise BadInput(wrong)
@@ -180,9 +212,24 @@ class VehicleFile(Table):
 
     def _rear(self, name: str, corner: RearCornerTable) -> RearMount:
         at = (corner.x, corner.y, self._raised(corner.x, corner.y, corner.z))
+        lean = corner.lean + self.stood.pitch
+        fits = tuple(
+            CornerFit(self._raised(corner.x, corner.y, c.z), found.radius, abs(found.y), found.off, found.span)
+            for c, found in ((c, c.fitted()) for c in corner.corner_contour)
+        )
+        if fits:
+            (one, other) = ((f.z, f.radius) for f in fits)
+        elif corner.z_low is not None and corner.corner_radius_low is not None:
+            one = (at[2], corner.corner_radius or 0.0)
+            other = (self._raised(corner.x, corner.y, corner.z_low), corner.corner_radius_low)
+        else:
+            one = other = (at[2], corner.corner_radius or 0.0)
+        # Even from height to height, and along the rear face as long as that leans.
+        rise = 0.0 if one == other else (other[1] - one[1]) / (one[0] - other[0])
+        radius, taper = one[1] + rise * (one[0] - at[2]), rise * math.cos(math.radians(lean))
         return RearMount(
-            name, at, corner.lean + self.stood.pitch, corner.corner_radius, corner.corner, corner.to_shut_line,
-            corner.zone, corner.under, corner.skin,
+            name, at, lean, radius, corner.corner, corner.to_shut_line, corner.zone, corner.under, corner.skin,
+            taper, fits,
         )  # fmt: skip
 
     def _stray(self, document: Document, name: str, mount: RoofMountTable, roof: Roof) -> Iterator[Mistake]:
@@ -206,6 +253,19 @@ class VehicleFile(Table):
             says = Reading(self.units).says
             wanted = f"the rear face is not ahead of the roof's last station, at {says(last)}"
             yield document.mistake(("mounts", name, "x"), wanted, says(corner.x))
+
+    def _pointed(self, document: Document, name: str, corner: RearCornerTable) -> Iterator[Mistake]:
+        if corner.corner_radius is None and not corner.corner_contour:
+            # Told last, since a key that is only misspelt leaves it out too.
+            wanted = "add `corner_radius`, of the body corner, or `corner_contour`, its round at two heights"
+            yield document.mistake(("mounts", name, "corner_radius"), wanted)
+            return
+        made = self._rear(name, corner)
+        least = min(made.radius_at(down) for down in (0.0, WRAP_REACH))
+        if least < 2:
+            wanted = "the corner's radius would shrink to nothing where the wrap lies; measure it again"
+            key = "corner_contour" if corner.corner_contour else "corner_radius_low"
+            yield document.mistake(("mounts", name, key), wanted, Reading(self.units).says(least))
 
     def _off(self, mount: RoofMountTable, roof: Roof) -> float:
         """Return how far a mount's own height is above the roof's table, mm; 0 where it has none."""
