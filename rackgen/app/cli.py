@@ -254,6 +254,37 @@ def nest(
 
 
 @main.command()
+@click.option(
+    "--width", metavar="LENGTH", help='Basket, outside: "1040 mm", "41 in"; bare numbers in the shop\'s unit.'
+)
+@click.option("--length", metavar="LENGTH", help="Basket, outside.")
+@click.option("--height", metavar="LENGTH", help="Underside of the lower ring to the top of the upper.")
+@click.option("--tube", metavar="TUBE", help='Of rings and frame: its name on the shelf, or "33.7 x 2.6".')
+@click.option(
+    "--shop", metavar="FILE", help="Shop file or preset; the first shipped one that has the tube if left out."
+)
+@click.option("--vehicle", metavar="FILE", help="Vehicle file or preset; a plain flat roof if left out.")
+@click.option(
+    "--quantity", type=int, metavar="N", help="Racks alike made in one go; the shop's own number if left out."
+)
+@click.option("--as", "form", type=click.Choice(("text", "json")), default="text", show_default=True)
+def quote(width: str | None, length: str | None, height: str | None, tube: str | None, shop: str | None,
+          vehicle: str | None, quantity: int | None, form: str) -> None:  # fmt: skip
+    """Print price, weight and material of a rack from its width, length, height and tube alone."""
+    from rackgen.app.quote import Asked, quick_quote, quote_text
+    from rackgen.export.tables import json_bytes
+    from rackgen.export.text import stamped
+
+    with _refusals():
+        found, made = quick_quote(Asked(width, length, height, tube, shop, vehicle, quantity))
+    if form == "json":
+        say(json_bytes("quote", found, made.stamp), line=False)
+    else:
+        say(stamped(made.stamp, quote_text(found, made.job.shop.unit)), line=False)
+    sys.exit(0 if made.cleared else 1)
+
+
+@main.command()
 def presets() -> None:
     """List the shops, vehicles and racks that come with rackgen."""
     from rackgen.spec.find import presets as listed

@@ -137,7 +137,8 @@ def estimate(
     sum_cost = material + labour + coating + added
     missing = [r.missing for r in rows if r.missing is not None]
     missing += [
-        Missing(f"{mark}: comes out of no stick or sheet", "longer stock on the shelf") for mark in bought.left_out
+        Missing(f"{mark}: comes out of no stick or sheet", "stock large enough for it, on the shelf")
+        for mark in bought.left_out
     ]
     price = sum_cost
     if money.margin is None:

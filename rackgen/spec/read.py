@@ -33,11 +33,11 @@ R = TypeVar("R")
 
 @dataclass(frozen=True)
 class Sources:
-    """The files that a job was read from."""
+    """The files that a job was read from; None for what no file says."""
 
-    rack: Path
+    rack: Path | None
     shop: Path
-    vehicle: Path
+    vehicle: Path | None
 
 
 @dataclass(frozen=True)
