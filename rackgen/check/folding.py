@@ -10,6 +10,7 @@ from rackgen.errors import Finding, Level
 from rackgen.geom.fold import Fold
 from rackgen.parts.kinds import FoldedBar
 from rackgen.parts.rack import Placed
+from rackgen.parts.unfold import allowances
 from rackgen.refs.registry import least_fold_radius, number, table
 from rackgen.spec.folding import Folding
 from rackgen.spec.shop import Shop
@@ -29,7 +30,7 @@ practice, no source)."""
 def fold_findings(placed: Placed, part: FoldedBar, shop: Shop) -> list[Finding]:
     """Return folds that are too tight for their metal, and legs too short to lie across the die."""
     out = [found for fold in part.folds if (found := _tight(placed, part, fold)) is not None]
-    return out + _legs(placed, part, shop.folding)
+    return [*out, *_legs(placed, part, shop.folding), *_untried(placed, part, shop.folding)]
 
 
 def least_radius(stock: Stock, thickness: float, angle: float) -> tuple[float, str]:
@@ -76,6 +77,25 @@ def _tight(placed: Placed, part: FoldedBar, fold: Fold) -> Finding | None:
         source=source,
         help=f"fold it on {least:g} mm or more, or use a thinner bar",
     )
+
+
+def _untried(placed: Placed, part: FoldedBar, folding: Folding) -> list[Finding]:
+    """Return folds without a test strip of their own, in a shop that wants one for each."""
+    if folding.method != "test strip":
+        return []
+    return [
+        Finding(
+            "no-test-strip",
+            Level.LOOK,
+            (placed.id,),
+            f"{placed.word} is folded on {fold.middle_radius:g} mm inside radius, {part.section.thickness:g} mm thick, "
+            f"and the shop has no test strip of that; its blank goes by {into.by}",
+            keys=("folding.strip",),
+            help="fold a strip as the sheet test-strip says, before the blank is cut",
+        )
+        for fold, into in zip(part.folds, allowances(part, folding), strict=True)
+        if into.by != "test strip"
+    ]
 
 
 def _legs(placed: Placed, part: FoldedBar, folding: Folding) -> list[Finding]:

@@ -17,7 +17,7 @@ from rackgen.refs.registry import number
 from rackgen.sheets.installation import Installation, Mount, flats, installation, leg_over
 from rackgen.sheets.installation_rows import across, place_name
 from rackgen.sheets.pages import Block, Fields, Heading, Station, Text, Ticks
-from rackgen.sheets.words import degrees, fine, size, small
+from rackgen.sheets.words import degrees, fine, radii, small
 from rackgen.spec.shop import Shop
 from rackgen.spec.vehicle import Vehicle
 from rackgen.units import Unit
@@ -227,7 +227,7 @@ def _corners(rack: Rack, found: Installation, vehicle: Vehicle, unit: Unit) -> l
             assert isinstance(bar, FoldedBar)
             for fold in bar.folds:
                 rows.append((f"{named[strap.id]} strap: fold, deg off straight", degrees(abs(fold.angle))))
-                rows.append((f"{named[strap.id]} strap: inside radius", size(fold.inside_radius, unit)))
+                rows.append((f"{named[strap.id]} strap: inside radius", radii(fold, unit)))
             heights = [float(f[:, 2].mean()) for f in flats(strap)]
             top_first = heights[0] >= heights[-1]
             names = ("top flat", "body flat") if top_first else ("body flat", "top flat")
@@ -239,7 +239,7 @@ def _corners(rack: Rack, found: Installation, vehicle: Vehicle, unit: Unit) -> l
             bar = wrap.part
             assert isinstance(bar, FoldedBar)
             for fold in bar.folds:
-                rows.append((f"{named[wrap.id]} wrap: inside radius, over the former", size(fold.inside_radius, unit)))
+                rows.append((f"{named[wrap.id]} wrap: inside radius, over the former", radii(fold, unit)))
                 rows.append((f"{named[wrap.id]} wrap: fold, deg off straight", degrees(abs(fold.angle))))
             rows.append((f"{named[wrap.id]} wrap: flats", " and ".join(fine(f, unit) for f in sorted(bar.flats))))
         for brace in _of(rack, mount, "strap brace"):

@@ -65,7 +65,7 @@ def trial_strips(lines: Iterable[Line], shop: Shop) -> tuple[TrialStrip, ...]:
             continue
         stock, t = line.part.stock, line.part.section.thickness
         for fold in line.part.folds:
-            radius = fold.inside_radius
+            radius = fold.middle_radius
             into = allowance(fold, stock, folding)
             if into.by == "test strip":
                 continue

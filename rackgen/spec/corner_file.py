@@ -1,11 +1,13 @@
 """What a vehicle's file may say of a body corner whose radius changes with height."""
 
 from dataclasses import dataclass
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 from rackgen.errors import GeometryError
-from rackgen.geom.circle import Fitted, fitted
 from rackgen.spec.fields import Entries, Length, Table, refuse, wrong_if
+
+if TYPE_CHECKING:
+    from rackgen.geom.circle import Fitted
 
 Coordinate = Annotated[float, Length("a coordinate", -8_000, 8_000)]
 Point = Annotated[tuple[Coordinate, ...], Entries("[x, y] of a point on the corner", 2, 2)]
@@ -27,10 +29,12 @@ class ContourTable(Table):
             wrong = True
         refuse(wrong_if(wrong, "points", "the points lie on no arc of 2 mm radius or more; measure the round anew"))
 
-    def fitted(self) -> Fitted:
+    def fitted(self) -> "Fitted":
         """Return the circle through them.
 
         Raises:
             GeometryError: they lie on no arc.
         """
+        from rackgen.geom.circle import fitted
+
         return fitted([(x, y) for x, y in self.points])

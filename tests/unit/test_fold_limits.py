@@ -12,7 +12,7 @@ from rackgen.geom.fold import Fold
 from rackgen.geom.frame import Frame
 from rackgen.parts.kinds import BarEnd, FoldedBar
 from rackgen.parts.rack import Placed
-from rackgen.spec.folding import Folding
+from rackgen.spec.folding import Folding, Strip
 from rackgen.spec.stock import Flat, Stock
 
 
@@ -90,3 +90,14 @@ def test_the_narrowest_die_that_takes_the_thickness_is_meant() -> None:
 
 def test_a_wide_radius_is_made_over_a_former() -> None:
     assert found(FoldedBar(stock("S235", 3.0), (5.0, 5.0), (Fold(90.0, 45.0),)), 24.0) == {}
+
+
+def test_a_shop_that_wants_test_strips_is_told_what_it_has_not_folded() -> None:
+    part = FoldedBar(stock("S235"), (100.0, 100.0), (Fold(90.0, 8.0),))
+    strip = Strip(5.0, 8.0, 150.0, (80.0, 80.5))
+    wants = Folding("test strip"), Folding("test strip", strips=(strip,)), Folding("DIN 6935")
+    told = [
+        {f.code for f in fold_findings(Placed("x", part, Frame(), "bar", 1), part, dataclasses.replace(MM, folding=f))}
+        for f in wants
+    ]
+    assert told == [{"no-test-strip"}, set(), set()]
