@@ -85,11 +85,11 @@ def views(line: Spine, wide: float, high: float) -> tuple[View, ...]:
         high: the same.
     """
     axes = normals(line)
-    points, ways = sampled(line)
+    points, _ = sampled(line)
     if not len(axes):
         return (View("", np.array([1.0, 0, 0]), np.array([0.0, 0, 1]), np.array([0.0, -1, 0])),)
     if planar(line):
-        return (_turned_to_fit(axes[0], points, ways, wide, high),)
+        return (_turned_to_fit(line, axes[0], wide, high),)
     angles: Array = np.array([b.angle for b in line.bends], dtype=float)
     sharp = int(np.argmax(np.round(angles, 3)))
     n = axes[sharp]
@@ -108,10 +108,11 @@ def _begin_right(points: Array, u: Array) -> bool:
     return bool(across[0] - across.min() > across.max() - across[0])
 
 
-def _turned_to_fit(n: Array, points: Array, ways: Array, wide: float, high: float) -> View:
+def _turned_to_fit(line: Spine, n: Array, wide: float, high: float) -> View:
+    points, _ = sampled(line)
     tried: list[tuple[float, bool, float, float, int, View]] = []
     seen: list[Array] = []
-    for way in ways:
+    for way in (leg[2] for leg in leg_ends(line, 0.0)):
         if any(abs(way @ s) > 0.9999 or abs(way @ s) < 0.0001 for s in seen):
             continue
         seen.append(way)

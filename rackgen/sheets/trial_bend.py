@@ -81,14 +81,19 @@ def trial_bends_text(forms: tuple[TrialBend, ...], unit: Unit) -> str:
     return "\n".join(_form(form, unit) for form in forms)
 
 
+def file_lines(form: TrialBend) -> tuple[str, ...]:
+    """Return what the form fills in the shop's file, as it is written there."""
+    keys = [f"{name} = ..." for name in ("springback", "elongation") if name in form.lacks]
+    below = [f'measured = [{{ tube = "{form.tube}", {", ".join(keys)} }}]'] if keys else []
+    below += ['mark_at = "die mark"', "die_mark_offset = ..."] if "mark_at" in form.lacks else []
+    return tuple(below)
+
+
 def _form(form: TrialBend, unit: Unit) -> str:
     step = 1.0 if unit == "mm" else 1 / 16
     mark, offcut = (write_length(v, unit, step) for v in (form.mark, form.offcut))
     legs, to_axis, od = (_exact(v, unit) for v in (form.legs, form.od / 2 + form.clr, form.od))
     look, most = (number(n).value for n in ("bend-ovality-look", "bend-ovality"))
-    keys = [f"{name} = ..." for name in ("springback", "elongation") if name in form.lacks]
-    below = [f'measured = [{{ tube = "{form.tube}", {", ".join(keys)} }}]'] if keys else []
-    below += ['mark_at = "die mark"', "die_mark_offset = ..."] if "mark_at" in form.lacks else []
     return "\n".join(
         (
             f"Test bend: die {form.die} with {form.tube}",
@@ -112,7 +117,7 @@ def _form(form: TrialBend, unit: Unit) -> str:
             _box(f"roundness = (D - d) / {od} x 100: good to {look:g} %, never over {most:g} %", "", "%"),
             "",
             f"In the shop's file, below the die {form.die}:",
-            *below,
+            *file_lines(form),
             "",
         )
     )
