@@ -79,13 +79,15 @@ def folded_bars(draw: st.DrawFn) -> FoldedBar:
     width, thickness = draw(st.sampled_from([(20.0, 3.0), (50.0, 3.0), (50.0, 5.0), (38.1, 4.76)]))
     count = draw(st.integers(0, 2))
     flats = tuple(draw(reals(60.0, 250.0)) for _ in range(count + 1))
+    # A fold tighter at one edge changes by less than a third of the width, or no flat bar follows it.
+    radii = [(draw(reals(12.0, 40.0)), draw(st.none() | reals(-0.2, 0.3))) for _ in range(count)]
     folds = tuple(
         Fold(
             draw(reals(10.0, 120.0)) * draw(st.sampled_from([1.0, -1.0])),
-            draw(reals(12.0, 40.0)),
-            draw(st.none() | reals(6.0, 30.0)),
+            near,
+            None if more is None else near + more * width,
         )
-        for _ in range(count)
+        for near, more in radii
     )
     ends = st.builds(BarEnd, reals(-40.0, 40.0), reals(-30.0, 30.0), st.sampled_from([0.0, 5.0]))
     where = draw(st.lists(st.tuples(st.integers(0, count), reals(0.45, 0.55), reals(-0.2, 0.2)), max_size=1))

@@ -140,7 +140,9 @@ class ObstacleTable(Table):
 
 
 WRAP_REACH = 100.0
-"""How far down the rear face a wrap may lie, mm."""
+STEEPEST = 0.5
+"""How far down the rear face a wrap may lie, mm; how fast a corner's radius may change, past which no flat bar follows
+it round."""
 
 Mount = RoofMountTable | RearCornerTable
 _MOUNTS = ("roof", "rear corner")
@@ -261,10 +263,16 @@ class VehicleFile(Table):
             yield document.mistake(("mounts", name, "corner_radius"), wanted)
             return
         made = self._rear(name, corner)
+        key = "corner_contour" if corner.corner_contour else "corner_radius_low"
+        if abs(made.taper) > STEEPEST:
+            wanted = (
+                f"a corner's radius changes by no more than {STEEPEST:g} mm for each mm of height; measure it again"
+            )
+            yield document.mistake(("mounts", name, key), wanted)
+            return
         least = min(made.radius_at(down) for down in (0.0, WRAP_REACH))
         if least < 2:
             wanted = "the corner's radius would shrink to nothing where the wrap lies; measure it again"
-            key = "corner_contour" if corner.corner_contour else "corner_radius_low"
             yield document.mistake(("mounts", name, key), wanted, Reading(self.units).says(least))
 
     def _off(self, mount: RoofMountTable, roof: Roof) -> float:
