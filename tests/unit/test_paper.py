@@ -102,7 +102,11 @@ def test_pieces_of_a_page_do_not_lie_over_each_other(paper: Paper) -> None:
     # Boxes of slanting letters lie over each other without harm.
     level = Drawing(tuple(i for i in PLATE.items if not isinstance(i, Words) or not i.angle))
     blocks = tuple(Figure(level) if isinstance(b, Figure) else b for b in EVERY[0].blocks)
-    data = pdf_bytes((Station("one", "One", blocks), EVERY[1]), STOPPED, "mm", paper, "pack")
+    said = ("Cut along the line, then round the corners. " * 4,)
+    shared = tuple(Template(CORNER, f"P{i} a corner of a plate with a name of its own", said) for i in range(5))
+    tiled = Template(level, "P1 side plate, left, with a long name that goes on", said)
+    stations = (Station("one", "One", blocks), EVERY[1], Station("three", "Three", (*shared, tiled)))
+    data = pdf_bytes(stations, STOPPED, "mm", paper, "pack")
     for letters in letter_boxes(data):
         boxes = sorted((box for _, box in letters), key=lambda b: b[0])
         for i, (_, b0, a1, b1) in enumerate(boxes):
@@ -188,6 +192,27 @@ def test_notes_do_not_stand_alone_on_a_page() -> None:
         last = texts(one(Rows(table)))[-1]
         assert f"T{count - 1}" in last
         assert "the last note" in last
+
+
+def test_a_heading_is_never_the_last_thing_on_a_page() -> None:
+    for count in range(40, 60):
+        for block in (
+            Text("follows it"),
+            Text("follows it", "caution"),
+            Ticks(("follows it",)),
+            Figure(PLATE, "follows it"),
+        ):
+            filled = Text("\n".join(["line"] * count))
+            pages = texts(one(filled, Heading("A heading"), Heading("Under it"), block))
+            (page,) = (text for text in pages if "A heading" in text)
+            assert "Under it" in page
+            assert "follows it" in page
+
+
+def test_few_boxes_to_fill_are_not_parted() -> None:
+    for count in range(30, 60):
+        pages = texts(one(Text("\n".join(["line"] * count)), Fields((("first", ""), ("second", ""), ("third", "")))))
+        assert any(all(w in text for w in ("measured", "first", "second", "third")) for text in pages)
 
 
 def test_a_wall_of_words_goes_over_pages_whole() -> None:
