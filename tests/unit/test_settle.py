@@ -52,8 +52,8 @@ def test_a_bend_opened_by_one_degree_opens_the_rear_bar_as_worked_by_hand() -> N
     s = hoop.spine.straights[0] - bar.b.at  # type: ignore[union-attr]
     found = settle(on, {Source("frame.hoop", "bend", 0, 1.0): -1.0}, Truth())
     missing = s * math.sin(math.radians(1.0)) - clr * (1 - math.cos(math.radians(1.0)))
-    # Straight ahead of the bar the opening is read in full; to its sides the leg's round makes it less.
-    assert float(np.max(found.off["frame.bar[2].left"])) == pytest.approx(missing / 2, rel=0.02)
+    # Straight ahead the opening is read in full; the leg leans one degree across the width of the bar.
+    assert float(np.max(found.off["frame.bar[2].left"])) == pytest.approx(missing / 2, rel=0.03)
     assert found.gaps()["frame.bar[2].right"] == pytest.approx(missing / 2, rel=0.35)
 
 
