@@ -209,6 +209,21 @@ def test_a_heading_is_never_the_last_thing_on_a_page() -> None:
             assert "follows it" in page
 
 
+def test_small_print_keeps_to_what_it_is_about() -> None:
+    for count in range(40, 60):
+        filled = Text("\n".join(["line"] * count))
+        pages = texts(one(filled, Text("take care", "caution"), Text("Source: a book", "small")))
+        assert any("take care" in text and "Source: a book" in text for text in pages)
+
+
+def test_a_short_paragraph_stays_with_the_table_it_leads_to() -> None:
+    table = dataclasses.replace(LONG, rows=LONG.rows[:3])
+    for count in range(40, 60):
+        filled = Text("\n".join(["line"] * count))
+        pages = texts(one(filled, Ticks(("tick",)), Heading("Step"), Text("Tack it."), Rows(table)))
+        assert any(all(w in text for w in ("Step", "Tack it.", "T0")) for text in pages)
+
+
 def test_few_boxes_to_fill_are_not_parted() -> None:
     for count in range(30, 60):
         pages = texts(one(Text("\n".join(["line"] * count)), Fields((("first", ""), ("second", ""), ("third", "")))))

@@ -57,6 +57,14 @@ class Flow:
         # They wait for what follows, since a heading keeps to the next block.
         self._waiting += pieces
 
+    def hold(self, most: float) -> None:
+        """Keep the last piece, if it is no higher than `most` mm, to what is added next."""
+        for i in reversed(range(len(self._waiting))):
+            if not self._waiting[i].gap:
+                if self._waiting[i].height <= most:
+                    self._waiting[i] = replace(self._waiting[i], stays=True)
+                return
+
     def turn(self) -> None:
         """End the page if anything is on it."""
         if self._sheet is None:

@@ -19,6 +19,10 @@ from rackgen.units import Unit
 __all__ = ["Paper", "pdf_bytes", "tile_count"]
 
 
+SHORT = 35.0
+"""Height up to which a paragraph stays with what it leads to, mm."""
+
+
 def pdf_bytes(stations: Sequence[Station], stamp: Stamp, unit: Unit, paper: Paper, title: str) -> bytes:
     """Return stations as one PDF, each from a new page; the same stations give the same bytes.
 
@@ -57,6 +61,8 @@ def _pages(station: Station, upright: Sheet, sideways: Sheet, full_size: Sheet) 
         sheet = chosen(last, upright, sideways) if isinstance(last, Rows) else upright
         for block in run:
             _set(flow, block, before, sheet)
+            if isinstance(block, Text) and block is not last:
+                flow.hold(SHORT)
             before = block.text if isinstance(block, Heading) else before
     flow.turn()
     return flow.pages
@@ -94,6 +100,9 @@ def _set(flow: Flow, block: Block, before: str, sheet: Sheet) -> None:
                 flow.turn()
             flow.add(heading(block), sheet)
         case Text():
+            if block.kind == "small":
+                # A source stays with what it is the source of.
+                flow.hold(SHORT)
             flow.add(text(block, sheet), sheet)
         case Ticks():
             flow.add(ticks(block, sheet), sheet)
