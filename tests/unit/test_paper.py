@@ -224,6 +224,13 @@ def test_a_short_paragraph_stays_with_the_table_it_leads_to() -> None:
         assert any(all(w in text for w in ("Step", "Tack it.", "T0")) for text in pages)
 
 
+def test_paragraphs_fill_their_pages() -> None:
+    blocks = [b for i in range(40) for b in (Heading(f"H{i}"), Text("take care", "caution"), Text("a book", "small"))]
+    # A heading, a box and a line take about 33 mm of 256.
+    assert len(texts(one(*blocks))) == 6
+    assert len(texts(one(*blocks, Rows(LONG)))) <= 6 + len(texts(one(Rows(LONG))))
+
+
 def test_few_boxes_to_fill_are_not_parted() -> None:
     for count in range(30, 60):
         pages = texts(one(Text("\n".join(["line"] * count)), Fields((("first", ""), ("second", ""), ("third", "")))))

@@ -103,12 +103,16 @@ def _at(draw: Draw, x: float, y: float) -> Callable[[Ink], None]:
 
 
 def _together(pieces: Sequence[Piece], most: float) -> float:
-    """Return the height of the first piece and of those it keeps to, mm; what fits on no page is not kept together."""
-    height = pieces[0].height
+    """Return the height of the first piece and of those it keeps to, mm; where no page holds them, of two of them."""
+    height, two = pieces[0].height, 0.0
     for before, after in pairwise(pieces):
-        if not (before.stays or before.gap) or height + after.height > most:
+        if not (before.stays or before.gap):
             break
         height += after.height
+        if not after.gap:
+            two = two or height
+        if height > most:
+            return two
     return height
 
 

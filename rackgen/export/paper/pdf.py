@@ -61,7 +61,7 @@ def _pages(station: Station, upright: Sheet, sideways: Sheet, full_size: Sheet) 
         sheet = chosen(last, upright, sideways) if isinstance(last, Rows) else upright
         for block in run:
             _set(flow, block, before, sheet)
-            if isinstance(block, Text) and block is not last:
+            if len(run) > 1 and block is run[-2] and not isinstance(last, Heading | Text):
                 flow.hold(SHORT)
             before = block.text if isinstance(block, Heading) else before
     flow.turn()
