@@ -32,6 +32,8 @@ NUMBERS = "no.: the bold numbers on the sketch; sizes on the sketch are outside,
 WIDE, HIGH, HIGH_TWO = 182.0, 105.0, 165.0
 """Room for a sketch of one view and of two, mm on paper."""
 
+MEASURED = "Every die and tube of this rack has its test bend in the shop's file; set angles go by it."
+
 CREEP = (
     "No test bend of this tube on this die: the set angles are estimates. Stop at the finished angle, release, read, "
     "creep up; stop short sooner than far, for a bend does not go back. Note what the bender's scale said at the last "
@@ -55,9 +57,7 @@ def bend_station(rack: Rack, shop: Shop) -> Station:
     if not bent:
         blocks.append(Text("No tube of this rack is bent."))
     elif not forms:
-        blocks.append(
-            Text("Every die and tube of this rack has its test bend in the shop's file; set angles go by it.")
-        )
+        blocks.append(Text(MEASURED))
     reading = [Heading("How to read the marks"), *(Text(said) for said in (*READING, NUMBERS))]
     if bent and not forms:
         blocks += reading
