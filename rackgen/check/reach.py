@@ -63,6 +63,9 @@ def _holes(plate: Placed, part: CutPlate, tubes: list[Tube]) -> list[Finding]:
     for hole in part.holes:
         top = plate.frame.points(lifted(part, np.array([[hole.x, hole.y]]), part.thickness))[0]
         low = plate.frame.points(lifted(part, np.array([[hole.x, hole.y]]), 0.0))[0]
+        if top[2] < low[2]:
+            # Canonical parts may lie face down; a roof's holes are drilled from above all the same.
+            top, low = low, top
         axis = (top - low) / np.linalg.norm(top - low)
         for tube, radius, line in tubes:
             off = line - top
