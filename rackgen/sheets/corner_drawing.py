@@ -14,13 +14,14 @@ from rackgen.parts.rack import Placed, Rack
 from rackgen.parts.resolve import end_frame
 from rackgen.sheets.drawing import Circle, Dimension, Drawing, Fill, Item, Point, Stroke, Style, Words
 from rackgen.sheets.installation import Hole, Mount, flats, leg_over
-from rackgen.sheets.installation_drawing import See, ordinates, seen_from
+from rackgen.sheets.installation_drawing import WIDE, See, layout_scale, ordinates, seen_from
 from rackgen.sheets.words import fine
 from rackgen.spec.vehicle import RearMount, Vehicle
 from rackgen.units import Unit
 
-APART = 85.0
-"""Between the two views, mm."""
+BETWEEN, HIGH = 24.0, 116.0
+AROUND = (66.0, 34.0)
+"""Between the two views; room for them up; what texts and dimensions take across and up; mm on paper."""
 
 PAST = 14.0
 """How far thin lines go past what they belong to, mm."""
@@ -43,16 +44,31 @@ def corner_drawing(mount: Mount, rack: Rack, vehicle: Vehicle, unit: Unit) -> Dr
         raise ValueError(f"{mount.name} is not a rear corner")
     members = [p for p in rack.placed if p.id.startswith(f"mount.{mount.name}.")]
     leg = leg_over(rack, mount)
-    behind = Drawing((*_behind(mount, place, members, leg, vehicle, unit),))
-    beside = Drawing((*_beside(mount, members, leg, unit),))
+
+    def views(scale: float) -> tuple[Drawing, Drawing]:
+        return (
+            Drawing(tuple(_behind(mount, place, members, leg, vehicle, unit, scale))),
+            Drawing(tuple(_beside(mount, members, leg, unit, scale))),
+        )
+
+    (low, foot), (high, head) = views(1.0)[0].box
+    (first, _), (last, _) = views(1.0)[1].box
+    scale = layout_scale(high - low + last - first, head - foot, AROUND, (WIDE, HIGH))
+    behind, beside = views(scale)
     (low, _), (high, _) = behind.box
     (first, _), (last, _) = beside.box
-    shift = low - APART - last if mount.at[1] < 0 else high + APART - first
-    return Drawing((*behind.items, *beside.moved(shift, 0.0).items))
+    shift = low - BETWEEN / scale - last if mount.at[1] < 0 else high + BETWEEN / scale - first
+    return Drawing((*behind.items, *beside.moved(shift, 0.0).items), scale)
 
 
 def _behind(
-    mount: Mount, place: RearMount, members: list[Placed], leg: tuple[Placed, Array], vehicle: Vehicle, unit: Unit
+    mount: Mount,
+    place: RearMount,
+    members: list[Placed],
+    leg: tuple[Placed, Array],
+    vehicle: Vehicle,
+    unit: Unit,
+    scale: float,
 ) -> list[Item]:
     assert mount.rear is not None
     rear, side, top = mount.rear, math.copysign(1.0, mount.at[1]), mount.at[2]
@@ -82,22 +98,20 @@ def _behind(
     items.append(Circle(float(at[1]), float(at[2]), tube.part.fitted.od / 2, "thin"))
     items += _labelled([h for h in mount.holes if h.face == "rear"], _from_behind, (side * 6.0, 0.0))
     downs = [(top - h.at[2], h.at[1]) for h in mount.holes if h.face == "rear"]
-    downs += [(0.0, inner), (rear.strap_end, a)]
-    items += ordinates(downs, lambda v, s: (s, top - v), side * (rear.shut_line - PAST - 6.0), unit, 0.0)
+    downs += [(0.0, side * rear.shut_line), (rear.strap_end, a)]
+    items += ordinates(downs, lambda v, s: (s, top - v), side * (rear.shut_line - PAST), unit, scale, upright=False)
     base, begin = side * rear.shut_line, low - PAST
     for k, y in enumerate(sorted({round(v, 3) for v in (rear.wrap, rear.strap[0], abs(mount.at[1]))})):
         items.append(Dimension((base, begin), (side * y, begin), fine(y - rear.shut_line, unit), -side * (7.0 + 7 * k)))
     items.append(Words(base, begin, "shut line", align="right" if side > 0 else "left", shift=(-side * 1.5, -4.0)))
     title = f"{mount.letter}  {mount.name.replace('_', ' ')}, from behind"
-    items.append(Words((inner + body) / 2, _over(leg), title, 2.6, shift=(0.0, 5.0), bold=True))
+    items.append(Words((inner + body) / 2, _head(items), title, 2.6, shift=(0.0, 5.0), bold=True))
     return items
 
 
-def _over(leg: tuple[Placed, Array]) -> float:
-    """Return the height of the leg's top at its end."""
-    tube = leg[0].part
-    assert isinstance(tube, BentTube)
-    return float(leg[1][2]) + tube.fitted.od / 2
+def _head(items: list[Item]) -> float:
+    """Return how high a view reaches."""
+    return Drawing(tuple(items)).box[1][1]
 
 
 def _roof(vehicle: Vehicle, place: RearMount, side: float, unit: Unit) -> list[Item]:
@@ -119,7 +133,7 @@ def _from_behind(_: float, y: float, z: float) -> Point:
     return y, z
 
 
-def _beside(mount: Mount, members: list[Placed], leg: tuple[Placed, Array], unit: Unit) -> list[Item]:
+def _beside(mount: Mount, members: list[Placed], leg: tuple[Placed, Array], unit: Unit, scale: float) -> list[Item]:
     assert mount.rear is not None
     side, (x, _, top) = math.copysign(1.0, mount.at[1]), mount.at
 
@@ -159,7 +173,7 @@ def _beside(mount: Mount, members: list[Placed], leg: tuple[Placed, Array], unit
     end = x - mount.rear.forward
     items.append(Stroke((see(end - PAST, 0, top), see(x, 0, top)), "centre"))
     downs = [(top - h.at[2], -side * h.at[0]) for h in holes] + [(0.0, -side * end)]
-    items += ordinates(downs, lambda v, s: (s, top - v), -side * (end - PAST - 6.0), unit, 0.0)
+    items += ordinates(downs, lambda v, s: (s, top - v), -side * (end - PAST), unit, scale, upright=False)
     begin = low - PAST
     ahead = sorted({round(x - h.at[0], 1) for h in holes} | {round(mount.rear.forward, 1)})
     shown: list[float] = []
@@ -170,8 +184,8 @@ def _beside(mount: Mount, members: list[Placed], leg: tuple[Placed, Array], unit
             )
             items.append(dimension)
             shown.append(value)
-    middle = see(x - mount.rear.forward / 2, 0, _over(leg))
-    items.append(Words(*middle, f"from the {mount.side}", 2.6, shift=(0.0, 5.0), bold=True))
+    middle = see(x - mount.rear.forward / 2, 0, 0)[0]
+    items.append(Words(middle, _head(items), f"from the {mount.side}", 2.6, shift=(0.0, 5.0), bold=True))
     return items
 
 

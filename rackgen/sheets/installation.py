@@ -224,8 +224,15 @@ def _lies(
             under = placed.frame.then(folded_frame(placed.part.breaks, placed.part.thickness, float(x), float(y)))
             (front, left), (back, right) = low.min(axis=0), low.max(axis=0)
             edges = ((float(front), float(back)), (float(left), float(right)))
-            return under.point((float(x), float(y), -bedding)), edges, None
+            # Canonical plates may lie face down: the skin is on the side that the fasteners go into.
+            ways = [float(np.dot(p.frame.z, placed.frame.z)) for p in members if _rivet(p)]
+            down = sum(ways) < 0
+            return under.point((float(x), float(y), placed.part.thickness + bedding if down else -bedding)), edges, None
     return place.at, None, None
+
+
+def _rivet(placed: Placed) -> bool:
+    return isinstance(placed.part, Bought) and isinstance(placed.part.shape, RivetShape)
 
 
 def seen(placed: Placed) -> Array:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Sequence
 from typing import Literal
 
@@ -23,6 +24,17 @@ See = Callable[[float, float, float], Point]
 
 LINE, FIRST = 7.0, 9.0
 """Between dimension lines, and from the drawn thing to the first of them, mm on paper."""
+
+APART, KNEE = 3.8, 4.0
+"""Between running dimensions side by side, and the length over which their lines bend to them, mm on paper."""
+
+OVER, BESIDE, LABEL = 4.4, 5.8, (3.2, 1.9)
+"""From a hole to its label's middle above and beside it; half a label's sides, mm on paper."""
+
+WIDE, PLATES = 172.0, 82.0
+"""Room for a drawing across, and up for a pair of plates, mm on paper."""
+
+SCALES = (1 / 2, 1 / 2.5, 1 / 3, 1 / 4, 1 / 5, 1 / 6, 1 / 8, 1 / 10, 1 / 12, 1 / 15)
 
 SAME = 1.0
 """Places nearer than this share one number, mm."""
@@ -133,7 +145,7 @@ def _running(found: Installation, wide: float, rims: tuple[float, float], unit: 
     out: list[Item] = [
         Stroke(((-wide, 0.0), (wide, 0.0)), "centre"),
         Stroke(((0.0, low), (0.0, high)), "centre"),
-        Words(-wide * 0.45, 0.0, "datum", shift=(0.0, 2.6)),
+        Words(-wide, 0.0, "datum", align="left", shift=(1.0, 2.6)),
         Words(0.0, high, "FRONT", 3.0, shift=(0.0, 4.0), bold=True),
     ]
     for side in (-1.0, 1.0):
@@ -162,48 +174,103 @@ def _places(values: Iterable[float], unit: Unit) -> list[tuple[float, str]]:
 
 
 def ordinates(
-    values: Iterable[tuple[float, float]], at: Callable[[float, float], Point], edge: float, unit: Unit, turn: float
+    values: Iterable[tuple[float, float]],
+    at: Callable[[float, float], Point],
+    edge: float,
+    unit: Unit,
+    scale: float,
+    *,
+    upright: bool,
 ) -> list[Item]:
     """Return running dimensions without arrows: a thin line from each place to an edge, its number beyond it.
 
+    Numbers that would touch are spread; their lines bend to them.
+
     Args:
         values: number to write, mm, and where its line begins across the line's own direction.
-        at: a point of the drawing from the number and a place along its line.
+        at: a point of the drawing from a number's place and a place along its line.
         edge: where the lines end, along them.
         unit: the shop's.
-        turn: of the numbers, degrees: 0 beside the drawing, 90 below it.
+        scale: paper over the drawn thing.
+        upright: whether the numbers stand upright, below the drawing, and not beside it.
     """
+    places = _outermost(sorted(values), edge)
+    spread = spread_out([value for value, _ in places], APART / scale)
     out: list[Item] = []
-    last = None
-    for value, begin in sorted(values):
-        if last is not None and value - last < SAME:
-            continue
-        last = value
-        a, b = at(value, begin), at(value, edge)
-        away = np.sign(np.subtract(b, a))
-        out.append(Stroke((a, b), "thin"))
-        before = away[0] < 0 or away[1] < 0
-        shift = (float(away[0]) * 1.5, float(away[1]) * 1.5)
-        out.append(Words(*b, fine(abs(value), unit), align="right" if before else "left", angle=turn, shift=shift))
+    for (value, begin), moved in zip(places, spread, strict=True):
+        way = math.copysign(1.0, edge - begin)
+        a, b, c = at(value, begin), at(value, edge), at(moved, edge + way * KNEE / scale)
+        out.append(Stroke((a, b, c), "thin"))
+        low = c[1] < b[1] if upright else c[0] < b[0]
+        shift = -1.0 if low else 1.0
+        out.append(
+            Words(
+                *c,
+                fine(abs(value), unit),
+                align="right" if low else "left",
+                angle=90.0 if upright else 0.0,
+                shift=(0.0, shift) if upright else (shift, 0.0),
+            )
+        )
     return out
 
 
-def plate_drawing(found: Installation, rack: Rack, unit: Unit) -> Drawing:
-    """Return every roof plate from above, front up, side by side: holes with labels and running dimensions."""
-    items: list[Item] = []
-    begin = 0.0
-    for mount in found.mounts:
-        if mount.edges is None:
-            continue
-        drawing = _plate(mount, rack, unit)
-        (low, _), (high, _) = drawing.box
-        top = -mount.edges[0][0]
-        items += drawing.moved(begin - low, -top).items
-        begin += (high - low) + 90.0
-    return Drawing(tuple(items))
+def _outermost(values: Sequence[tuple[float, float]], edge: float) -> list[tuple[float, float]]:
+    """Return one line for places that are as good as one, drawn from the one nearest the numbers."""
+    out: list[tuple[float, float]] = []
+    for value, begin in values:
+        if out and value - out[-1][0] < SAME:
+            out[-1] = (out[-1][0], min(out[-1][1], begin, key=lambda b: abs(edge - b)))
+        else:
+            out.append((value, begin))
+    return out
 
 
-def _plate(mount: Mount, rack: Rack, unit: Unit) -> Drawing:
+def spread_out(values: Sequence[float], apart: float) -> list[float]:
+    """Return rising places moved as little as may be (least squares) so that they are `apart` from each other."""
+    runs: list[tuple[float, int]] = []
+    for k, value in enumerate(values):
+        runs.append((value - k * apart, 1))
+        while len(runs) > 1 and runs[-2][0] > runs[-1][0]:
+            (a, n), (b, m) = runs[-2:]
+            runs[-2:] = [((a * n + b * m) / (n + m), n + m)]
+    flat = [middle for middle, count in runs for _ in range(count)]
+    return [middle + k * apart for k, middle in enumerate(flat)]
+
+
+def layout_scale(wide: float, high: float, around: tuple[float, float], room: tuple[float, float]) -> float:
+    """Return the largest usual scale at which a drawing with what stands around it fits; the smallest if none does.
+
+    Args:
+        wide: of the drawn thing, mm.
+        high: the same.
+        around: what texts and dimensions take beside and above it, mm on paper.
+        room: what there is, mm on paper.
+    """
+    for scale in SCALES:
+        if wide * scale + around[0] <= room[0] and high * scale + around[1] <= room[1]:
+            return scale
+    return SCALES[-1]
+
+
+def plate_drawings(found: Installation, rack: Rack, unit: Unit) -> tuple[Drawing, ...]:
+    """Return the roof plates from above, front up, two side by side: holes with labels and running dimensions."""
+    mounts = [(m, m.edges) for m in found.mounts if m.edges is not None]
+    out: list[Drawing] = []
+    for pair in (mounts[k : k + 2] for k in range(0, len(mounts), 2)):
+        wide = sum(e[1][1] - e[1][0] for _, e in pair)
+        high = max(e[0][1] - e[0][0] for _, e in pair)
+        scale = layout_scale(wide, high, (len(pair) * 26.0 + 12.0, 34.0), (WIDE, PLATES))
+        items: list[Item] = []
+        begin = 0.0
+        for mount, ((front, _), (left, right)) in pair:
+            items += Drawing(tuple(_plate(mount, rack, unit, scale))).moved(begin - left, front).items
+            begin += right - left + 38.0 / scale
+        out.append(Drawing(tuple(items), scale))
+    return tuple(out)
+
+
+def _plate(mount: Mount, rack: Rack, unit: Unit, scale: float) -> list[Item]:
     assert mount.edges is not None
     (front, back), (left, right) = mount.edges
     items: list[Item] = []
@@ -216,33 +283,41 @@ def _plate(mount: Mount, rack: Rack, unit: Unit) -> Drawing:
             foot = min((placed.frame.origin, _far(placed)), key=lambda p: p[2])
             items.append(Circle(*from_above(*foot), placed.part.section.od / 2, "thin"))
     items += circles(mount.holes, from_above)
-    for hole in mount.holes:
-        inward = -4.4 if hole.at[0] < mount.at[0] else 4.4
-        items.append(Words(*from_above(*hole.at), hole.label, shift=(0.0, inward), bold=True))
-    aft = [(h.at[0], h.at[1]) for h in mount.holes] + [(front, left + 12.0), (back, left + 12.0)]
+    items += _labels(mount, scale)
+    corner = 12.0
+    aft = [(h.at[0], h.at[1]) for h in mount.holes] + [(front, left + corner), (back, left + corner)]
     aft.append((mount.at[0], left))
-    beside = left - 12.0
-    items += ordinates(_outermost(aft), lambda v, s: (s, -v), beside, unit, 0.0)
-    over = [(h.at[1], -h.at[0]) for h in mount.holes] + [(left, 12.0 - back), (right, 12.0 - back)]
+    items += ordinates(aft, lambda v, s: (s, -v), left - 4.0 / scale, unit, scale, upright=False)
+    over = [(h.at[1], -h.at[0]) for h in mount.holes] + [(left, corner - back), (right, corner - back)]
     over.append((mount.at[1], -back))
-    items += ordinates(_outermost(over), lambda v, s: (v, s), -back - 12.0, unit, 90.0)
-    x, y = from_above(front, mount.at[1], 0.0)
-    items.append(Words(x, y, f"{mount.letter}  {mount.name.replace('_', ' ')}", 3.0, shift=(0.0, 5.0), bold=True))
-    return Drawing(tuple(items))
+    items += ordinates(over, lambda v, s: (v, s), -back - 4.0 / scale, unit, scale, upright=True)
+    x, y = from_above(front, (left + right) / 2, 0.0)
+    items.append(Words(x, y, f"{mount.letter}  {mount.name.replace('_', ' ')}", 3.0, shift=(0.0, 4.5), bold=True))
+    return items
+
+
+def _labels(mount: Mount, scale: float) -> list[Item]:
+    """Return the labels of a plate's holes, each beside its hole toward the plate's middle where that is free."""
+    holes = [tuple(v * scale for v in from_above(*h.at)) for h in mount.holes]
+    middle = tuple(v * scale for v in from_above(*mount.at))
+    taken = [(x, y, (h.drill or 6.0) * scale / 2, (h.drill or 6.0) * scale / 2)
+             for (x, y), h in zip(holes, mount.holes, strict=True)]  # fmt: skip
+    out: list[Item] = []
+    for (x, y), hole in zip(holes, mount.holes, strict=True):
+        down, aside = math.copysign(OVER, middle[1] - y), math.copysign(BESIDE, middle[0] - x)
+        ways = ((0.0, down), (aside, 0.0), (aside, down), (-aside, 0.0), (0.0, -down))
+        best = next((w for w in ways if _free((x + w[0], y + w[1], *LABEL), taken)), ways[0])
+        taken.append((x + best[0], y + best[1], *LABEL))
+        out.append(Words(*from_above(*hole.at), hole.label, shift=best, bold=True))
+    return out
+
+
+def _free(box: tuple[float, float, float, float], taken: Iterable[tuple[float, float, float, float]]) -> bool:
+    """Return whether a box, its middle and half its sides, meets none of others."""
+    return all(abs(box[0] - x) >= box[2] + w or abs(box[1] - y) >= box[3] + h for x, y, w, h in taken)
 
 
 def _far(placed: Placed) -> Vec:
     tube = placed.part
     assert isinstance(tube, BentTube)
     return placed.frame.point(spine.end_frame(tube.spine).origin)
-
-
-def _outermost(values: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
-    """Return one line for places that are as good as one, drawn from the one nearest the numbers."""
-    out: list[tuple[float, float]] = []
-    for value, begin in sorted(values):
-        if out and value - out[-1][0] < SAME:
-            out[-1] = (out[-1][0], min(out[-1][1], begin))
-        else:
-            out.append((value, begin))
-    return out

@@ -9,7 +9,7 @@ from rackgen.refs.cautions import Caution
 from rackgen.sheets.cautions import cautions, top
 from rackgen.sheets.corner_drawing import corner_drawing
 from rackgen.sheets.installation import DRILL_STOP, Clamp, Installation, fastener_counts, installation
-from rackgen.sheets.installation_drawing import plan_drawing, plate_drawing
+from rackgen.sheets.installation_drawing import plan_drawing, plate_drawings
 from rackgen.sheets.installation_rows import UNDER, across, holes_table, installation_table, place_name
 from rackgen.sheets.pages import Block, Fields, Figure, Heading, Rows, Station, Text, Ticks
 from rackgen.sheets.weights import weights
@@ -23,6 +23,12 @@ PILOT = 3.0
 
 BEFORE = ("First of all", "Drilling into pillars and roof rails")
 """Cautions that stand before the work; those about welding belong to the bench, the rest to loading."""
+
+AFTER_FIRST = (
+    " Measure from datum and middle again. Measure what is held in each of these holes, bedding as spacer and every "
+    "sheet: it must lie inside the fastener's grip; if not, get the one that fits before you go on."
+)
+"""What is done after the first hole of every mount."""
 
 AFTER = "50 km (30 miles)"
 """When bolts are drawn up again (common practice, no source)."""
@@ -55,15 +61,17 @@ def installation_station(rack: Rack, shop: Shop, vehicle: Vehicle) -> Station:
             "the middle. The 1:1 drill templates show the same holes at full size: measure their check bars first."
         ),
     ]
-    if any(m.edges is not None for m in found.mounts):
-        blocks.append(Figure(plate_drawing(found, rack, unit), "Roof plates from above, front at the top.", 80.0))
+    blocks += [
+        Figure(drawing, "Roof plates from above, front at the top.", 84.0)
+        for drawing in plate_drawings(found, rack, unit)
+    ]
     for mount in found.mounts:
         if mount.rear is not None:
             caption = (
                 f"{mount.letter} {place_name(mount.name)}: strap's middle {across(mount.at[1], unit)} of the middle; "
-                "heights below where the body's flat begins; at the side, forward of the rear face."
+                "heights below where the body's flat begins; at the side, forward of the same line."
             )
-            blocks.append(Figure(corner_drawing(mount, rack, vehicle, unit), caption, 118.0))
+            blocks.append(Figure(corner_drawing(mount, rack, vehicle, unit), caption, 126.0))
     blocks += [Rows(holes_table(found, unit)), *_work(found, shop, vehicle), *_finish(rack, found, vehicle, said, unit)]
     return Station("installation", "Fitting it to the vehicle", tuple(blocks))
 
@@ -153,13 +161,9 @@ def _work(found: Installation, shop: Shop, vehicle: Vehicle) -> list[Block]:
         f"One hole at a time: centre punch through the mount, pilot {pilot(unit)}, open to size, put a spring pin or a "
         "loose bolt in, check that nothing has moved, then the next hole.",
         *(
-            f"Round {k + 1}: {', '.join(labels)}. Measure from datum and middle again."
-            if k == 0
-            else f"Round {k + 1}: {', '.join(labels)}."
+            f"Round {k + 1}: {', '.join(labels)}.{AFTER_FIRST if k == 0 else ''}"
             for k, labels in enumerate(found.rounds)
         ),
-        "Measure what is held in the first hole of each mount: bedding as spacer, every sheet. It must lie inside the "
-        "rivet's grip; if not, get the rivet that fits.",
         "Pins out, frame off. Deburr every hole on both faces, take up every chip with a vacuum cleaner: chips rust.",
         "Prime and paint every bare edge, let it dry as the tin says.",
     )
