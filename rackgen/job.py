@@ -101,6 +101,7 @@ def files(made: Design, said: Said) -> tuple[dict[str, bytes], frozenset[str], t
     from rackgen.sheets.nest import nest
     from rackgen.sheets.wraps import wraps
     from rackgen.solid.build import proved_solids
+    from rackgen.stations import pdfs
 
     rack, job, name = made.rack, made.job, made.job.spec.name
     out = sheet_files(made)
@@ -109,6 +110,8 @@ def files(made: Design, said: Said) -> tuple[dict[str, bytes], frozenset[str], t
     found, flat, _ = nest(rack, job.shop, made.layout)
     out |= nest_files(found, flat, made.stamp, kerf_drawn=made.kerf_drawn)
     out |= wrap_files(wraps(rack, job.shop), made.stamp)
+    said("pages")
+    out |= pdfs(made)
     said("solids")
     distinct = lines(rack)
     solids = proved_solids(distinct)

@@ -10,6 +10,7 @@ from rackgen.errors import Finding
 from rackgen.parts.rack import PartId, Rack
 from rackgen.sheets.stamp import Stamp
 from rackgen.spec.layout import SheetLayout
+from rackgen.spec.paper import PaperSize
 from rackgen.spec.read import Job
 
 
@@ -26,6 +27,7 @@ class Design:
         stamp: what every sheet carries.
         layout: where plate is to lie on its sheets, None to work it out.
         kerf_drawn: whether the sheets' cutting files are wanted with the kerf drawn as well.
+        paper: what pages are printed on, None for the shop's own.
     """
 
     job: Job
@@ -36,6 +38,7 @@ class Design:
     stamp: Stamp
     layout: SheetLayout | None = None
     kerf_drawn: bool = False
+    paper: PaperSize | None = None
 
     @property
     def cleared(self) -> bool:

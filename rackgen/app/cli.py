@@ -7,7 +7,7 @@ from collections.abc import Callable, Generator
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
-from typing import TypeVar
+from typing import Literal, TypeVar
 
 import click
 
@@ -105,15 +105,24 @@ def main() -> None:
 @click.option("--out", default="out", show_default=True, type=click.Path(path_type=Path), help="Folder for the pack.")
 @_layout
 @click.option("--kerf-drawn", is_flag=True, help="Also write sheets' cutting files with the table's kerf drawn in.")
-def build(rack: str, shop: str | None, vehicle: str | None, out: Path, layout: str | None, kerf_drawn: bool) -> None:
-    """Make the pack: solids, flat blanks, wraps, cut list, check, pictures."""
+@click.option("--paper", type=click.Choice(("A4", "letter")), help="What the pages are printed on, if not the shop's.")
+def build(
+    rack: str,
+    shop: str | None,
+    vehicle: str | None,
+    out: Path,
+    layout: str | None,
+    kerf_drawn: bool,
+    paper: Literal["A4", "letter"] | None,
+) -> None:
+    """Make the pack: solids, flat blanks, wraps, every sheet, pages to print, check, pictures."""
     from rackgen import job
     from rackgen.spec.read import read_job, read_layout
 
     with _refusals():
         kept = None if layout is None else read_layout(layout)
         made = job.checked(job.design(read_job(rack, shop=shop, vehicle=vehicle)))
-        made = replace(made, layout=kept, kerf_drawn=kerf_drawn)
+        made = replace(made, layout=kept, kerf_drawn=kerf_drawn, paper=paper)
         with _progress() as said:
             count, missing = job.build(made, out, said)
     for text in missing:

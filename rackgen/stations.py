@@ -1,0 +1,59 @@
+"""The pages of a pack, station by station in the order of the work, and the PDFs that they are printed as."""
+
+from __future__ import annotations
+
+from rackgen.made import Design
+from rackgen.sheets.pages import Station
+
+
+def shop_stations(made: Design) -> tuple[Station, ...]:
+    """Return every page of the shop's pack, first page first; needs a checked design."""
+    from rackgen.sheets.bend_station import bend_station
+    from rackgen.sheets.bill import bill
+    from rackgen.sheets.cost import cost
+    from rackgen.sheets.cover_station import cautions_station, cover_station
+    from rackgen.sheets.dry_fit_station import dry_fit_station
+    from rackgen.sheets.load_test import load_test_station
+    from rackgen.sheets.money_station import buying_station, estimate_station
+    from rackgen.sheets.weld_station import weld_station
+
+    rack, job = made.rack, made.job
+    shop, vehicle = job.shop, job.vehicle
+    work = (
+        cautions_station(rack, shop, vehicle),
+        buying_station(bill(rack, shop), shop.unit),
+        bend_station(rack, shop),
+        weld_station(rack, shop),
+        dry_fit_station(rack, shop, vehicle),
+        load_test_station(rack, shop, vehicle),
+        estimate_station(cost(rack, shop)),
+    )
+    cover = cover_station(job.spec.name, rack, shop, vehicle, made.stamp, work, made.findings)
+    return (cover, *work)
+
+
+def customer_stations(made: Design) -> tuple[Station, ...]:
+    """Return the quotation: the only pages that show a price to the customer, and no page of the shop's."""
+    from rackgen.sheets.cost import cost
+    from rackgen.sheets.money_station import quotation_station
+    from rackgen.sheets.quotation import quotation
+
+    job = made.job
+    found = quotation(made.rack, job.shop, job.vehicle, job.spec, cost(made.rack, job.shop))
+    return (quotation_station(found),)
+
+
+def pdfs(made: Design) -> dict[str, bytes]:
+    """Return every PDF of a checked design by its file name."""
+    from rackgen.export.paper.pdf import pdf_bytes
+
+    shop = made.job.shop
+    paper = made.paper or shop.paper.size
+    printed = {
+        f"{made.job.spec.name}-pack": ("Shop pack", shop_stations(made)),
+        "quotation": ("Quotation", customer_stations(made)),
+    }
+    return {
+        f"{name}.pdf": pdf_bytes(stations, made.stamp, shop.unit, paper, title)
+        for name, (title, stations) in printed.items()
+    }
