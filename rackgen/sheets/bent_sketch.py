@@ -53,6 +53,7 @@ class Bent:
         marks: place along the centreline and what is written there.
         holes: place along the centreline, clock and diameter.
         seam: clock of a weld seam, or None.
+        eye: the sides that it is drawn from; none for those that show it best.
     """
 
     line: Spine
@@ -64,6 +65,7 @@ class Bent:
     marks: tuple[tuple[float, str], ...] = ()
     holes: tuple[tuple[float, float, float], ...] = ()
     seam: float | None = None
+    eye: tuple[View, ...] = ()
 
 
 def bent_sketch(bent: Bent, wide: float = 180.0, high: float = 120.0) -> Drawing:
@@ -74,7 +76,7 @@ def bent_sketch(bent: Bent, wide: float = 180.0, high: float = 120.0) -> Drawing
         wide: room on paper, mm.
         high: room on paper, mm; for two views, both together.
     """
-    shown = views(bent.line, wide, high)
+    shown = bent.eye or views(bent.line, wide, high)
     low, top = np.array([sampled_box(bent, v) for v in shown]).transpose(1, 0, 2)
     size_x, size_y = float((top - low)[:, 0].max()), float((top - low)[:, 1].sum())
     board = Board(SCALES[-1])

@@ -19,6 +19,9 @@ from rackgen.sheets.drawing import Circle, Dimension, Drawing, Fill, Item, Point
 LETTER = 0.88
 """Width of a letter over the height of capitals, more than any usual face takes on average."""
 
+SHORT = 0.65
+"""The least that a text is of the guess: where it stands depends on its length, so both places are kept free."""
+
 CLEAR = 0.9
 """White round every text, mm on paper."""
 
@@ -31,7 +34,7 @@ SWING = tuple(float(a) for k in range(0, 181, 15) for a in ({k, -k} if 0 < k < 1
 ARROW = 2.4
 """Of a dimension, mm on paper."""
 
-SCALES = (2, 1.5, 1, 1 / 1.5, 1 / 2, 1 / 2.5, 1 / 3, 1 / 4, 1 / 5, 1 / 6, 1 / 8, 1 / 10, 1 / 12, 1 / 15, 1 / 16,
+SCALES = (2, 1, 1 / 2, 1 / 2.5, 1 / 3, 1 / 4, 1 / 5, 1 / 6, 1 / 8, 1 / 10, 1 / 12, 1 / 15, 1 / 16,
           1 / 20, 1 / 25, 1 / 30, 1 / 40, 1 / 50, 1 / 60, 1 / 80, 1 / 100, 1 / 150, 1 / 200)  # fmt: skip
 """Scales that are tried, largest first."""
 
@@ -156,6 +159,12 @@ class Board:
         x, y = _xy(middle / self.scale)
         self.items.append(Words(x, y, text, height, "centre", bold=bold))
 
+    def upright(self, text: str, x: float, y: float, long: float, height: float) -> None:
+        """Write a text that is read from the right, its end at a place, drawn mm, as it is; `long` on paper, mm."""
+        px, py = x * self.scale, y * self.scale
+        self._boxes.append((px - height * 0.8, py - long, px + height * 0.8, py))
+        self.items.append(Words(x, y, text, height, "right", 90.0))
+
     def title(self, text: str, x: float, y: float, *, height: float = 3.0) -> None:
         """Write a heading with its left edge at a place, drawn mm, as it is."""
         wide = text_width(text, height, bold=True)
@@ -226,13 +235,7 @@ def _dimension_taken(a: Array, b: Array, text: str, off: float) -> tuple[Array, 
     wide = text_width(text, height)
     tail = 0.0 if long >= 2 * ARROW + 1 else ARROW + 2.0
     line = along(np.array([a - way * tail, b + way * tail]) + left * off, 0.3)
-    if long >= wide + 2 * ARROW + 1:
-        middle = (a + b) / 2 + left * off
-    elif long >= wide:
-        middle = (a + b) / 2 + left * (off + math.copysign(height / 2 + 1.0, off))
-    else:
-        middle = b + way * (max(tail, 1.0) + wide / 2 + 0.5) + left * off
-    words = along(np.array([middle - way * wide / 2, middle + way * wide / 2]), height * 0.75, 0.5)
+    words = np.vstack([_figures(a, b, way, left, long, off, w, height, tail) for w in (wide, wide * SHORT)])
     aside = math.copysign(1.5, off)
     beyond = np.vstack([along(np.array([p + left * math.copysign(1.0, off), p + left * (off + aside)]), 0.1)
                         for p in (a, b)])  # fmt: skip
@@ -243,6 +246,19 @@ def _meet(one: Array, other: Array, clear: float = 0.0) -> bool:
     """Return whether any disc of the one comes within `clear` mm of one of the other."""
     apart = np.hypot(one[:, None, 0] - other[None, :, 0], one[:, None, 1] - other[None, :, 1])
     return bool((apart < one[:, None, 2] + other[None, :, 2] + clear).any())
+
+
+def _figures(
+    a: Array, b: Array, way: Array, left: Array, long: float, off: float, wide: float, height: float, tail: float
+) -> Array:
+    """Return what a dimension's text takes if it is so long: in a break of its line, beside it, or beyond its end."""
+    if long >= wide + 2 * ARROW + 1:
+        middle = (a + b) / 2 + left * off
+    elif long >= wide:
+        middle = (a + b) / 2 + left * (off + math.copysign(height / 2 + 1.0, off))
+    else:
+        middle = b + way * (max(tail, 1.0) + wide / 2 + 0.5) + left * off
+    return along(np.array([middle - way * wide / 2, middle + way * wide / 2]), height * 0.75, 0.5)
 
 
 def _xy(point: ArrayLike) -> Point:
