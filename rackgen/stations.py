@@ -12,20 +12,32 @@ def shop_stations(made: Design) -> tuple[Station, ...]:
     from rackgen.sheets.bill import bill
     from rackgen.sheets.cost import cost
     from rackgen.sheets.cover_station import cautions_station, cover_station
-    from rackgen.sheets.dry_fit_station import dry_fit_station
+    from rackgen.sheets.dry_fit_station import RoofGap, dry_fit_station
+    from rackgen.sheets.fold_station import fold_station
+    from rackgen.sheets.installation_station import installation_station
     from rackgen.sheets.load_test import load_test_station
     from rackgen.sheets.money_station import buying_station, estimate_station
+    from rackgen.sheets.saw_station import saw_station
     from rackgen.sheets.weld_station import weld_station
 
+    assert made.checked is not None, "the pages of a dry fit show the gaps of a check"
     rack, job = made.rack, made.job
     shop, vehicle = job.shop, job.vehicle
+    near = tuple(
+        RoofGap(g.mark, g.word, g.part, g.gap, g.limit)
+        for g in made.checked.gaps
+        if g.gap is not None and g.limit is not None
+    )
     work = (
         cautions_station(rack, shop, vehicle),
         buying_station(bill(rack, shop), shop.unit),
+        saw_station(rack, shop),
         bend_station(rack, shop),
+        fold_station(rack, shop),
         weld_station(rack, shop),
-        dry_fit_station(rack, shop, vehicle),
+        dry_fit_station(rack, shop, vehicle, near),
         load_test_station(rack, shop, vehicle),
+        installation_station(rack, shop, vehicle),
         estimate_station(cost(rack, shop)),
     )
     cover = cover_station(job.spec.name, rack, shop, vehicle, made.stamp, work, made.findings)
