@@ -37,6 +37,14 @@ def design(job: Job) -> Design:
     except BadInput as refusal:
         raise located(job, refusal) from refusal
     rack, found = resolve(intent)
+    if job.spec.as_built:
+        from rackgen.design.as_built import with_as_built
+
+        try:
+            intent = with_as_built(intent, rack, job.spec.as_built, job.spec.name)
+        except BadInput as refusal:
+            raise located(job, refusal) from refusal
+        rack, found = resolve(intent)
     keys = {part: named for group in intent.groups for part, named in group.keys.items()}
     stamp = Stamp(job.spec.name, revision(rack), program(), stop_codes(found), (), False)
     return Design(job, rack, keys, _with_keys(found, keys), None, stamp)

@@ -14,6 +14,7 @@ import numpy as np
 from rackgen.geom import cope, spine
 from rackgen.geom.fold import legs_and_arcs
 from rackgen.geom.frame import Array, Frame, clock_direction, turn
+from rackgen.geom.spine import Spine
 from rackgen.parts.kinds import BentTube, CutPlate, FoldedBar, Part
 from rackgen.parts.rack import Along, Anchor, AtEnd, Joint, OnFace, PartId, Rack
 
@@ -116,6 +117,12 @@ def place_of(part: Part, part_id: PartId, anchor: Anchor) -> Place:
             z = {"top": thick, "bottom": 0.0, "edge": thick / 2}[anchor.face]
             flip = Frame() if anchor.face != "bottom" else turn((1, 0, 0), 180.0)
             return Place(part_id, 0, False, 0.0, Frame((anchor.x, anchor.y, z)).then(flip))
+
+
+def place_along(line: Spine, place: Place) -> float:
+    """Return how far along a centreline a place on a tube lies, from its begin, mm."""
+    begin = sum(line.straights[: place.piece]) + sum(spine.arc_length(b) for b in line.bends[: place.piece])
+    return begin + (line.straights[place.piece] - place.along if place.from_end else place.along)
 
 
 def _along(part: BentTube, part_id: PartId, at: float) -> Place:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
+from rackgen.spec.as_built import AsBuilt
+
 
 @dataclass(frozen=True)
 class BasketWish:
@@ -123,6 +125,7 @@ class RackSpec:
         frame: the frame.
         mounts: the mounts.
         gaps: wanted clearances.
+        as_built: parts that are made already, as measured.
         waivers: accepted findings.
     """
 
@@ -134,4 +137,5 @@ class RackSpec:
     frame: FrameWish = field(default_factory=FrameWish)
     mounts: MountWish = field(default_factory=MountWish)
     gaps: Gaps = field(default_factory=Gaps)
+    as_built: tuple[AsBuilt, ...] = ()
     waivers: tuple[Waiver, ...] = ()

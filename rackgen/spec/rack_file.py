@@ -7,6 +7,7 @@ from typing import Annotated, Literal, cast
 
 from rackgen.errors import Mistake
 from rackgen.spec import limits
+from rackgen.spec.as_built_file import AsBuiltTable
 from rackgen.spec.document import Document, nearest, written
 from rackgen.spec.fields import (
     About,
@@ -159,6 +160,9 @@ class RackFile(Table):
     frame: Annotated[FrameTable, About("the frame")] = field(default_factory=FrameTable)
     mounts: Annotated[MountsTable, About("the mounts")] = field(default_factory=MountsTable)
     clearances: Annotated[ClearancesTable, About("wanted clearances")] = field(default_factory=ClearancesTable)
+    as_built: Annotated[
+        tuple[AsBuiltTable, ...], Entries("parts that are made already, as measured", limits.PARTS)
+    ] = ()
     waiver: Annotated[tuple[WaiverTable, ...], Entries("findings that are accepted", limits.PARTS)] = ()
 
     def record(self, name: str) -> RackSpec:
@@ -177,6 +181,7 @@ class RackFile(Table):
             frame=FrameWish(**given(self.frame)),
             mounts=MountWish(**given(self.mounts)),
             gaps=self.clearances.record(),
+            as_built=tuple(made.record() for made in self.as_built),
             waivers=tuple(Waiver(**given(waiver)) for waiver in self.waiver),
         )
 
