@@ -71,7 +71,8 @@ def kinds(hint: Any) -> Mapping[str, type[Table]]:
     """Return the tables that a plain type may be, by their `kind`; none unless it may be several."""
     if get_origin(hint) not in (Union, types.UnionType):
         return {}
-    return {choices(keys(member)["kind"].hint)[0]: member for member in get_args(hint)}
+    members = (member for member in get_args(hint) if member is not type(None))
+    return {choices(keys(member)["kind"].hint)[0]: member for member in members}
 
 
 def choices(hint: Any) -> tuple[Any, ...]:

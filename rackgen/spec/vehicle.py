@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from rackgen.geom.frame import Vec
 from rackgen.geom.surface import Roof
+from rackgen.spec.keepouts import KeepOuts
 
 Under = Literal["pillar", "rail", "bow", "skin"]
 
@@ -110,6 +111,7 @@ class Vehicle:
         obstacles: fixed boxes.
         roof_limit: the handbook's roof limit, moving, kg, or None when it is not known.
         notes: what the measuring left open and what that costs, a sentence each.
+        keep_outs: what else moves or stands where a rack might be.
     """
 
     name: str
@@ -120,3 +122,4 @@ class Vehicle:
     obstacles: tuple[Obstacle, ...] = ()
     roof_limit: float | None = None
     notes: tuple[str, ...] = ()
+    keep_outs: KeepOuts = field(default_factory=KeepOuts)

@@ -11,6 +11,15 @@ from rackgen.spec import limits
 from rackgen.spec.corner_file import ContourTable
 from rackgen.spec.document import Document, written
 from rackgen.spec.fields import About, Amount, Entries, Length, Number, Reading, Table, Words, is_name, refuse, wrong_if
+from rackgen.spec.keepout_file import (
+    DoorTable,
+    EyeTable,
+    HatchTable,
+    HeightsTable,
+    KeepOutTable,
+    OpeningRoofTable,
+    keep_outs,
+)
 from rackgen.spec.roof_file import AGREE, RoofTable, StoodTable, across_roof
 from rackgen.spec.vehicle import CornerFit, FrontMount, Obstacle, RearMount, Under, Vehicle
 from rackgen.units import Unit, read_length
@@ -170,6 +179,16 @@ class VehicleFile(Table):
         dict[str, Mount], About("mount sites by name: at least one roof mount and one rear corner to each side")
     ]
     obstacle: Annotated[tuple[ObstacleTable, ...], Entries("fixed boxes that the rack stays out of", limits.PARTS)] = ()
+    keep_out: Annotated[
+        tuple[KeepOutTable, ...], Entries("boxes, cylinders and aerials, each with its wanted gap", limits.PARTS)
+    ] = ()
+    hatch: Annotated[HatchTable | None, About("the hatch, tailgate or rear door as it swings")] = None
+    opening_roof: Annotated[OpeningRoofTable | None, About("a panel in the roof that tilts, lifts out or slides")] = (
+        None
+    )
+    door: Annotated[tuple[DoorTable, ...], Entries("top edges of side doors as they swing", 20)] = ()
+    eye: Annotated[EyeTable | None, About("where the driver looks from")] = None
+    heights: Annotated[HeightsTable | None, About("garage and trailer, and how the vehicle sinks under a load")] = None
 
     def record(self, document: Document) -> Vehicle:
         """Return the record.
@@ -196,6 +215,9 @@ class VehicleFile(Table):
             obstacles=tuple(Obstacle(o.name, _point(o.low), _point(o.high)) for o in self.obstacle),
             roof_limit=self.roof_limit,
             notes=tuple(self._notes(front, rear, roof)),
+            keep_outs=keep_outs(
+                self.keep_out, self.hatch, self.opening_roof, self.door, self.eye, self.heights, self._raised
+            ),
         )
 
     def _raised(self, x: float, y: float, z: float) -> float:
