@@ -174,6 +174,33 @@ def sheet(rack: str, shop: str | None, vehicle: str | None, name: str, form: str
 
 @main.command()
 @_asked
+@click.option("--as", "form", type=click.Choice(("text", "csv", "json")), default="text", show_default=True)
+def fit(rack: str, shop: str | None, vehicle: str | None, form: str) -> None:
+    """Print how far every joint may stand open, what drives it, and which to leave for the dry fit."""
+    from rackgen import job
+    from rackgen.design.settle import bench
+    from rackgen.design.tolerance import study
+    from rackgen.export.tables import csv_bytes, json_bytes
+    from rackgen.export.text import stamped, table_text
+    from rackgen.sheets.fit_rows import fit_table
+    from rackgen.spec.read import read_job
+
+    with _refusals():
+        made = job.design(read_job(rack, shop=shop, vehicle=vehicle))
+    own = made.job.shop
+    found = study(bench(made.rack, made.job.vehicle, own.isolator), own.spread)
+    table = fit_table(made.rack, found, own.unit)
+    if form == "json":
+        say(json_bytes("fit", found, made.stamp), line=False)
+    elif form == "csv":
+        say(csv_bytes(table, made.stamp), line=False)
+    else:
+        say(stamped(made.stamp, table_text(table)), line=False)
+    sys.exit(0 if made.cleared else 1)
+
+
+@main.command()
+@_asked
 @click.option("--against", required=True, metavar="RACK", help="The rack as it was: file or preset.")
 @click.option("--against-shop", metavar="FILE", help="The shop that made it, instead of that rack's own.")
 def changes(rack: str, shop: str | None, vehicle: str | None, against: str, against_shop: str | None) -> None:

@@ -39,6 +39,7 @@ class Bench:
         placed: its parts by id.
         of: by part, the touches that it has a side of.
         local: every place of every touch as drawn, in its part's own frame.
+        grown: by root, each bench assembly put together of parts as drawn.
     """
 
     rack: Rack
@@ -48,6 +49,7 @@ class Bench:
     placed: Mapping[PartId, Placed]
     of: Mapping[PartId, tuple[Touch, ...]]
     local: Mapping[Place, Frame]
+    grown: Mapping[PartId, Mapping[PartId, Frame]]
 
 
 def other(touch: Touch, part: PartId) -> PartId:
@@ -70,6 +72,7 @@ class FitUp:
 
     Attributes:
         on: the rack as drawn.
+        owners: of the deviations.
         parts: every part as made.
         pulls: by joint, how much more than usual its weld draws in, mm.
         frames: where each part lies that was set in, vehicle frame.
@@ -77,7 +80,7 @@ class FitUp:
 
     def __init__(self, on: Bench, deviations: Deviations) -> None:
         self.on = on
-        owners = {s.owner for s in deviations}
+        self.owners = owners = {s.owner for s in deviations}
         self.parts: dict[PartId, Part] = {
             p.id: as_made(p.part, p.id, deviations) if p.id in owners else p.part for p in on.rack.placed
         }
@@ -119,6 +122,9 @@ class FitUp:
 
     def grow(self, members: Sequence[PartId], root: PartId) -> None:
         """Set the parts of a bench assembly in, from its root on, each as soon as one of its joints can be made."""
+        if root in self.on.grown and not self._touched(members):
+            self.frames |= self.on.grown[root]
+            return
         self.frames[root] = self.on.placed[root].frame
         mine, waiting = {root}, [p for p in members if p != root]
 
@@ -132,6 +138,11 @@ class FitUp:
             waiting.remove(part)
             self._add(part, touching(part))
             mine.add(part)
+
+    def _touched(self, members: Sequence[PartId]) -> bool:
+        """Return whether a part or a weld of an assembly came out other than drawn."""
+        mine = set(members)
+        return any(owner in mine or owner.rsplit(".", 1)[0] in mine for owner in self.owners)
 
     def _shapes(self, part: PartId) -> bool:
         """Return whether a part gives the assembly its shape."""

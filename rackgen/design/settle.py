@@ -10,7 +10,7 @@ set on the legs. Where a body has more than three supports it rests on three (`r
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -98,7 +98,19 @@ def bench(rack: Rack, vehicle: Vehicle, isolator: float) -> Bench:
         of[touch.of.part].append(touch)
         of[touch.on.part].append(touch)
     local = {place: frame_of(placed[place.part].part, place) for t in found for place in (t.of, t.on)}
-    return Bench(rack, vehicle, isolator, found, placed, {p: tuple(t) for p, t in of.items()}, local)
+    drawn = Bench(rack, vehicle, isolator, found, placed, {p: tuple(t) for p, t in of.items()}, local, {})
+    grown: dict[PartId, Mapping[PartId, Frame]] = {}
+    for members in assemblies(rack):
+        fit = FitUp(drawn, {})
+        fit.grow(members, members[0])
+        grown[members[0]] = fit.frames
+    return replace(drawn, grown=grown)
+
+
+def assemblies(rack: Rack) -> tuple[list[PartId], ...]:
+    """Return the parts of the frame and of the basket, each from its root on; what the rack lacks is left out."""
+    found = ([p.id for p in rack.placed if p.id.startswith(prefix)] for prefix in ("frame.", "basket."))
+    return tuple(members for members in found if members)
 
 
 def settle(
@@ -121,10 +133,8 @@ def settle(
     saddles = [p.id for p in placed if p.word == "saddle"]
     for saddle in saddles:
         fit.add(saddle)
-    if frame:
-        fit.grow(frame, frame[0])
-    if basket:
-        fit.grow(basket, basket[0])
+    for members in assemblies(on.rack):
+        fit.grow(members, members[0])
     frame = [p for p in frame if p in fit.frames]
     basket = [p for p in basket if p in fit.frames]
     under_frame = _set_down(fit, frame, saddles, truth, None if nudge is None else nudge[0])

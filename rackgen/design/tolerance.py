@@ -14,12 +14,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import ArrayLike
 
-from rackgen.design.as_made import Deviations, Source, Spreads, part_sources
+from rackgen.design.as_made import Deviations, Source, part_sources
 from rackgen.design.fit_up import Bench
 from rackgen.design.rest import rest
 from rackgen.design.settle import Settled, Truth, settle
 from rackgen.geom.frame import Array
 from rackgen.geom.surface import Roof
+from rackgen.spec.spread import Spreads
 from rackgen.spec.vehicle import Vehicle
 
 SAMPLES = 2000

@@ -8,6 +8,7 @@ from typing import Literal
 from rackgen.spec.folding import Folding
 from rackgen.spec.money import Coating, Labour, Money, Supplies
 from rackgen.spec.paper import Paper
+from rackgen.spec.spread import Spreads
 from rackgen.spec.stock import Expanded, Flat, Rivet, Round, Sheet, Stock, UBolt
 
 FRAME_HOOP = "frame hoop"
@@ -164,6 +165,7 @@ class Shop:
         labour: how long work takes.
         finish: the coating.
         supplies: prices of small bought things.
+        spread: how much its work scatters.
         folding: how much goes into folds of bar and plate, and what they are folded in.
         paper: what sheets and templates are printed on.
     """
@@ -188,6 +190,7 @@ class Shop:
     labour: Labour = field(default_factory=Labour)
     finish: Coating = field(default_factory=Coating)
     supplies: Supplies = field(default_factory=Supplies)
+    spread: Spreads = field(default_factory=Spreads)
     folding: Folding = field(default_factory=Folding)
     paper: Paper = field(default_factory=Paper)
 

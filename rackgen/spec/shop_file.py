@@ -25,6 +25,7 @@ from rackgen.spec.paper_file import PaperTable
 from rackgen.spec.sheet_remnant_file import SheetRemnantTable
 from rackgen.spec.shop import Die, Measured, Remnant, Saw, SheetRemnant, Shop
 from rackgen.spec.shop import Table as CuttingTable
+from rackgen.spec.spread_file import SpreadTable
 from rackgen.spec.stock import Expanded, Flat, Rivet, Round, Sheet, Stock, UBolt
 from rackgen.units import Unit
 
@@ -336,6 +337,9 @@ class ShopFile(Table):
     )
     coating: Annotated[CoatingTable, About("the finish")] = field(default_factory=CoatingTable)
     supplies: Annotated[SuppliesTable, About("prices of small bought things")] = field(default_factory=SuppliesTable)
+    spread: Annotated[SpreadTable, About("how much its work scatters, for `rackgen fit`")] = field(
+        default_factory=SpreadTable
+    )
     folding: Annotated[
         FoldingTable, About("how much goes into folds of bar and plate, and what they are folded in")
     ] = field(default_factory=FoldingTable)
@@ -358,6 +362,7 @@ class ShopFile(Table):
             labour=self.labour.record(self.units),
             finish=self.coating.record(self.units),
             supplies=self.supplies.record(self.units),
+            spread=self.spread.record(),
             folding=self.folding.record(),
             paper=self.paper.record(self.units),
             **given(self.allowances),

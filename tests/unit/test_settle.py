@@ -7,13 +7,14 @@ import numpy as np
 import pytest
 
 from rackgen import job
-from rackgen.design.as_made import Source, Spreads
+from rackgen.design.as_made import Source
 from rackgen.design.fit_up import Bench
 from rackgen.design.rest import rest
 from rackgen.design.settle import Truth, bench, settle
 from rackgen.design.tolerance import study, whole
 from rackgen.parts.kinds import BentTube
 from rackgen.spec.read import read_job
+from rackgen.spec.spread import Spreads
 
 pytestmark = pytest.mark.racks
 
