@@ -5,12 +5,12 @@ Clocks on paper are those of the bend sheet: where a tube is bent from its end B
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from typing import Literal
 
 from rackgen.geom.cope import Cope, End, Plane, long_point, sawn_back
 from rackgen.parts.bend_order import first_end, turned_round
+from rackgen.parts.hands import called, hands
 from rackgen.parts.kinds import BentTube
 from rackgen.parts.marks import Line, lines
 from rackgen.parts.rack import PartId, Rack
@@ -32,7 +32,7 @@ class TubeEnd:
         mark: of the tube.
         end: its name on every sheet.
         word: what the shop calls the tube.
-        where: "left" or "right" when all of them are on that side, else "".
+        hand: "left" or "right" as the driver sits, of mirror images on either side; "" for all others.
         quantity: how many ends are cut to it.
         parts: ids of the tubes.
         tube: the tube, described from the end that clocks are counted at.
@@ -45,7 +45,7 @@ class TubeEnd:
     mark: str
     end: Name
     word: str
-    where: str
+    hand: str
     quantity: int
     parts: tuple[PartId, ...]
     tube: BentTube
@@ -61,30 +61,26 @@ class TubeEnd:
 
     @property
     def part(self) -> str:
-        """What the shop calls the tube, with its side."""
-        return f"{self.word} {self.where}".strip()
+        """What the shop calls the tube, with its hand."""
+        return called(self.word, self.hand)
 
     def gapped(self, gap: float) -> End:
         """Return the cuts with the fit-up gap, from the sawn end that the cut list saws to."""
         return gapped(self.cuts, gap)
 
 
-def side_of(parts: tuple[PartId, ...]) -> str:
-    """Return "left" or "right" when every id names that side, else ""."""
-    named = [set(re.split(r"[._\[\]]", part)) for part in parts]
-    return next((side for side in ("left", "right") if all(side in names for names in named)), "")
-
-
 def tube_ends(rack: Rack, shop: Shop) -> tuple[TubeEnd, ...]:
     """Return every end that is not sawn square, of every distinct tube, in cut-list order."""
+    found = lines(rack)
+    named = hands(found)
     out: list[TubeEnd] = []
-    for line in lines(rack):
+    for line in found:
         if isinstance(line.part, BentTube):
-            out += _ends(line, line.part, shop)
+            out += _ends(line, line.part, named.get(line.mark, ""), shop)
     return tuple(out)
 
 
-def _ends(line: Line, tube: BentTube, shop: Shop) -> list[TubeEnd]:
+def _ends(line: Line, tube: BentTube, hand: str, shop: Shop) -> list[TubeEnd]:
     word, parts = line.placed[0].word, tuple(p.id for p in line.placed)
     trim = shop.trim_of(word) if tube.spine.bends else 0.0
     die = shop.die_for(tube.section.od)
@@ -102,7 +98,7 @@ def _ends(line: Line, tube: BentTube, shop: Shop) -> list[TubeEnd]:
             mark=line.mark,
             end=name,
             word=word,
-            where=side_of(parts),
+            hand=hand,
             quantity=len(parts),
             parts=parts,
             tube=tube,

@@ -14,7 +14,7 @@ from rackgen.parts.kinds import BentTube
 from rackgen.parts.rack import Placed, Rack
 from rackgen.sheets.drawing import Drawing, Stroke, Words
 from rackgen.sheets.hole_saw import METRIC, HoleSaw, hole_saw, hole_saw_table, hole_saws, saw_for, saw_words
-from rackgen.sheets.tube_ends import side_of, tube_ends
+from rackgen.sheets.tube_ends import tube_ends
 from rackgen.sheets.wrap_templates import PaperWrap, paper_wraps, wrap_drawing, wrap_templates
 from rackgen.sheets.wraps import wraps
 from rackgen.spec.paper import Paper
@@ -219,9 +219,3 @@ def test_the_sheet_has_a_row_for_every_coped_end() -> None:
     steep = hole_saw_table(hole_saws(rack_of(straight((Cope(60.3, 10.0, 40.0),))), MM), "mm")
     assert steep.rows[0][-1].startswith("use the wrap: ")
     assert steep.rows[0][5] == ""
-
-
-def test_a_side_is_a_word_of_every_id() -> None:
-    assert side_of(("mount.front_left.saddle", "a.left[2].b")) == "left"
-    assert side_of(("basket.upright[1]",)) == ""
-    assert side_of(("mount.front_left.plate", "mount.front_right.plate")) == ""
