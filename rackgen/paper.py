@@ -64,6 +64,20 @@ def nest(made: Design) -> Sheet:
     return table, "\n".join(parts), found
 
 
+def mesh(made: Design) -> Sheet:
+    """Return the panels of expanded metal on their sheets."""
+    from rackgen.sheets.flats import blanks
+    from rackgen.sheets.mesh_layout import mesh_nests
+    from rackgen.sheets.mesh_rows import mesh_table
+    from rackgen.sheets.nest_fit import panels_too_big
+
+    flat, _ = blanks(made.rack, made.job.shop)
+    found = mesh_nests(flat, made.job.shop)
+    table = mesh_table(found, {blank.mark: blank for blank in flat}, made.job.shop.unit)
+    said = panels_too_big(made.rack, flat, made.job.shop)
+    return table, "\n".join([table_text(table), *([findings_text(said)] if said else [])]), found
+
+
 def trial_bend(made: Design) -> Sheet:
     """Return the test-bend form."""
     from rackgen.sheets.bends import bend_sheets
@@ -219,6 +233,7 @@ SHEETS: Mapping[str, Callable[[Design], Sheet]] = {
     "cut-list": cut_list,
     "sticks": sticks,
     "nest": nest,
+    "mesh": mesh,
     "test-bend": trial_bend,
     "test-strip": trial_strip,
     "bends": bends,

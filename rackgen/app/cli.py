@@ -21,6 +21,7 @@ SHEETS = (
     "cut-list",
     "sticks",
     "nest",
+    "mesh",
     "test-bend",
     "test-strip",
     "bends",

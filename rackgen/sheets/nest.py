@@ -12,7 +12,7 @@ from rackgen.errors import Finding
 from rackgen.parts.rack import Rack
 from rackgen.sheets.flats import Blank, blanks
 from rackgen.sheets.nest_check import check_nest
-from rackgen.sheets.nest_fit import HALVES, angles, fits, too_big
+from rackgen.sheets.nest_fit import HALVES, angles, fits, plates_too_big
 from rackgen.sheets.nest_layout import kept_nest
 from rackgen.sheets.nest_make import FINE, down, plate_nest, plate_sheet, up, whole_nest
 from rackgen.sheets.nest_place import extent, plates
@@ -26,7 +26,7 @@ from rackgen.spec.stock import Sheet
 def nest(
     rack: Rack, shop: Shop, layout: SheetLayout | None = None
 ) -> tuple[Nest, dict[str, Blank], tuple[Finding, ...]]:
-    """Return all blanks of plate on sheets, every blank by its mark, and a stop for each that is on no sheet.
+    """Return all blanks of plate on sheets, every blank by its mark, and a stop for each that is too big.
 
     Args:
         rack: the rack.
@@ -39,7 +39,7 @@ def nest(
     """
     flat, _ = blanks(rack, shop)
     made = nest_blanks(flat, shop) if layout is None else kept_nest(layout, flat, shop)
-    return made, {blank.mark: blank for blank in flat}, too_big(rack, flat, shop)
+    return made, {blank.mark: blank for blank in flat}, plates_too_big(rack, flat, shop)
 
 
 def nest_blanks(flat: Sequence[Blank], shop: Shop) -> Nest:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from rackgen.errors import Finding, Level
@@ -45,7 +45,7 @@ def fits(blank: Blank, length: float, width: float, turned: Iterable[float], mar
     return any(along <= room[0] and across <= room[1] for along, across in sizes)
 
 
-def too_big(rack: Rack, blanks: Iterable[Blank], shop: Shop) -> tuple[Finding, ...]:
+def too_big(rack: Rack, blanks: Sequence[Blank], shop: Shop) -> tuple[Finding, ...]:
     """Return a stop for every blank that is bigger than every sheet, plate and expanded metal alike.
 
     Args:
@@ -53,17 +53,32 @@ def too_big(rack: Rack, blanks: Iterable[Blank], shop: Shop) -> tuple[Finding, .
         blanks: all of them.
         shop: its sheets and its table.
     """
-    flat = tuple(blanks)
+    return (*plates_too_big(rack, blanks, shop), *panels_too_big(rack, blanks, shop))
+
+
+def plates_too_big(rack: Rack, blanks: Sequence[Blank], shop: Shop) -> tuple[Finding, ...]:
+    """Return a stop for every blank of plate that is bigger than every sheet and remnant of it."""
     found: list[Finding] = []
     margin, turned = shop.table.margin, angles(shop.table)
-    for plate, group in plates(flat, shop).items():
+    for plate, group in plates(blanks, shop).items():
         sizes = sheet_sizes(plate, shop)
         for blank in group:
             if not any(fits(blank, *one, turned, margin) for one in sizes):
                 found.append(_bigger_than_sheet(blank, shop, sizes))
-    for mesh, group in meshes(flat, shop).items():
+    return _with_ids(rack, found)
+
+
+def panels_too_big(rack: Rack, blanks: Sequence[Blank], shop: Shop) -> tuple[Finding, ...]:
+    """Return a stop for every panel of expanded metal that is bigger than its sheet."""
+    found: list[Finding] = []
+    for mesh, group in meshes(blanks, shop).items():
         length, width = _fresh(mesh, shop)
         found += [_bigger_than_mesh(b, shop, length, width) for b in group if not fits(b, length, width, HALVES)]
+    return _with_ids(rack, found)
+
+
+def _with_ids(rack: Rack, found: Sequence[Finding]) -> tuple[Finding, ...]:
+    """Return findings with the ids of the parts that have the mark they name."""
     if not found:
         return ()
     ids = {line.mark: tuple(p.id for p in line.placed) for line in lines(rack)}

@@ -8,10 +8,12 @@ from collections.abc import Mapping, Sequence
 
 from rackgen.sheets.flats import Blank
 from rackgen.sheets.nest_place import extent
-from rackgen.sheets.nest_records import WORKED_OUT, Nest, PlateNest, PlateSheet
+from rackgen.sheets.nest_records import WORKED_OUT, Laid, Nest, PlateNest, PlateSheet
 from rackgen.sheets.table import Column, Table
 from rackgen.sheets.words import degrees, fine, size
 from rackgen.units import Unit, shown_step, write_length
+
+TURNED = "turned anticlockwise from how the blank's own drawing shows it"
 
 ZERO = "x along the length and y across, from the datum corner to the left and lower edge of the piece as it lies"
 
@@ -63,14 +65,13 @@ def left_words(sheet: PlateSheet, unit: Unit) -> str:
     return f"{down(sheet.left.length, unit)} × {down(sheet.left.width, unit)}"
 
 
-def pieces_table(nest: Nest, words: Mapping[str, Blank], only: PlateSheet | None = None) -> Table:
-    """Return every piece with its place.
+def piece_name(piece: Laid) -> str:
+    """Return what stands on a piece: its mark and which of that mark it is, "P3.1"."""
+    return f"{piece.mark}.{piece.number}"
 
-    Args:
-        nest: the nest.
-        words: blanks by mark.
-        only: the one sheet whose pieces are wanted; all when left out.
-    """
+
+def pieces_table(nest: Nest, words: Mapping[str, Blank]) -> Table:
+    """Return every piece with its place; blanks by mark."""
     unit = nest.unit
     columns = (
         Column("plate", "plate"),
@@ -78,27 +79,41 @@ def pieces_table(nest: Nest, words: Mapping[str, Blank], only: PlateSheet | None
         Column("mark", "mark"),
         Column("piece", "piece", True),
         Column("part", "part"),
+        *_places(unit),
+    )
+    rows: list[tuple[str, ...]] = []
+    for one in nest.plates:
+        for sheet in one.sheets:
+            for p in sheet.pieces:
+                place = _place(p, words[p.mark], unit)
+                rows.append((one.plate, str(sheet.number), p.mark, str(p.number), words[p.mark].word, *place))
+    notes = [ZERO, TURNED]
+    for one in nest.plates:
+        for mark, count in Counter(one.left_out).items():
+            notes.append(f"comes out of no sheet: {count} of {mark} {words[mark].word}, {one.plate}")
+    return Table("nest", "Pieces on sheets", columns, tuple(rows), tuple(notes))
+
+
+def sheet_pieces_table(nest: Nest, sheet: PlateSheet, words: Mapping[str, Blank]) -> Table:
+    """Return the pieces of one sheet with their places; blanks by mark."""
+    columns = (Column("name", "piece"), Column("part", "part"), *_places(nest.unit))
+    rows = tuple((piece_name(p), words[p.mark].word, *_place(p, words[p.mark], nest.unit)) for p in sheet.pieces)
+    return Table("nest-pieces", "Pieces", columns, rows)
+
+
+def _places(unit: Unit) -> tuple[Column, ...]:
+    return (
         Column("x", f"x {unit}", True),
         Column("y", f"y {unit}", True),
         Column("angle", "turned deg", True),
         Column("along", f"along {unit}", True),
         Column("across", f"across {unit}", True),
     )
-    rows: list[tuple[str, ...]] = []
-    for one in nest.plates:
-        for sheet in one.sheets:
-            if only is not None and sheet is not only:
-                continue
-            for p in sheet.pieces:
-                along, across = extent(words[p.mark], p.angle)
-                place = (fine(p.x, unit), fine(p.y, unit), degrees(p.angle), coarse(along, unit), coarse(across, unit))
-                rows.append((one.plate, str(sheet.number), p.mark, str(p.number), words[p.mark].word, *place))
-    notes = [ZERO, "turned anticlockwise from how the blank's own drawing shows it"] if only is None else []
-    if only is None:
-        for one in nest.plates:
-            for mark, count in Counter(one.left_out).items():
-                notes.append(f"comes out of no sheet: {count} of {mark} {words[mark].word}, {one.plate}")
-    return Table("nest", "Pieces on sheets", columns, tuple(rows), tuple(notes))
+
+
+def _place(piece: Laid, blank: Blank, unit: Unit) -> tuple[str, ...]:
+    along, across = extent(blank, piece.angle)
+    return fine(piece.x, unit), fine(piece.y, unit), degrees(piece.angle), coarse(along, unit), coarse(across, unit)
 
 
 def sheets_table(nest: Nest) -> Table:
