@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from rackgen.check.bodies import bodies
 from rackgen.check.clearance import gaps, obstacle_findings, roof_findings
+from rackgen.check.heights import height_findings, view_findings
 from rackgen.check.held import held_findings
 from rackgen.check.interference import interference_findings
+from rackgen.check.keepouts import clearances, keep_out_findings, keep_outs
 from rackgen.check.landing import landing_findings
 from rackgen.check.level import level_findings
 from rackgen.check.load import load_findings
@@ -35,10 +37,16 @@ def check(rack: Rack, shop: Shop, vehicle: Vehicle, spec: RackSpec) -> tuple[Che
     rack, impossible = possible(rack)
     of = bodies(rack)
     table = gaps(rack, vehicle.roof, spec.gaps)
+    # Boxes of `[[obstacle]]` have a check of their own.
+    moving = tuple(thing for thing in keep_outs(vehicle, spec.gaps) if thing.key != "obstacle")
+    high, eye = vehicle.keep_outs.heights, vehicle.keep_outs.eye
     findings = [
         *impossible,
         *roof_findings(table, rack, spec.gaps),
         *obstacle_findings(of, vehicle),
+        *keep_out_findings(clearances(rack, of, moving), moving),
+        *(height_findings(of, high) if high is not None else ()),
+        *(view_findings(of, eye) if eye is not None else ()),
         *interference_findings(rack, of),
         *landing_findings(rack, of),
         *makeable_findings(rack, shop),

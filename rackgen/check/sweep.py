@@ -34,6 +34,12 @@ OVERSHOOT = 0.04
 FINEST = 6
 """How often stretches are halved."""
 
+WIDE = 30.0
+"""Longest stretch of a turn by whose box alone a part is left out, degrees."""
+
+PAIRS = 400_000
+"""So many boxes of triangles and stretches are compared one with the other, to leave out what is far apart."""
+
 LINE = 0.01
 """How thick a line is, mm."""
 
@@ -95,6 +101,22 @@ class Thing:
                 a, b = self.way.last * i / count, self.way.last * (i + 1) / count
                 out.append(Stretch(k, a, b, _held(piece, self.way, a, b)))
         return tuple(out)
+
+    @cached_property
+    def _outer(self) -> tuple[Array, Array]:
+        """Boxes of a few long stretches, which hold more than is swept: least and largest coordinates, shape (n, 3)."""
+        count = max(1, math.ceil(self.way.last / WIDE)) if isinstance(self.way, Hinge) else 1
+        ends = [self.way.last * i / count for i in range(count + 1)]
+        held = [_held(piece, self.way, a, b) for piece in self.pieces for a, b in pairwise(ends)]
+        return (
+            np.array([h.min(axis=0) for h in held]) - self.radius,
+            np.array([h.max(axis=0) for h in held]) + self.radius,
+        )
+
+    def may_reach(self, low: Array, high: Array, reach: float) -> bool:
+        """Return whether it may come within `reach` of a box; no is certain."""
+        lows, highs = self._outer
+        return bool(((low <= highs + reach) & (high >= lows - reach)).all(axis=1).any())
 
     @cached_property
     def shapes(self) -> tuple[Ints, ...]:
@@ -161,20 +183,27 @@ def nearest(low: Array, high: Array, faces: Array, thing: Thing, reach: float = 
         thing: what it stays out of.
         reach: mm.
     """
+    if math.isinf(reach):
+        # From any corner to any place that the thing comes to is no less than the least distance.
+        reach = _at_most(faces, thing)
+    if not thing.may_reach(low, high, reach):
+        return None
     lows, highs = thing.boxes
     apart = np.linalg.norm(np.maximum(0.0, np.maximum(lows - high, low - highs)), axis=1)
-    # From any corner to any place that the thing comes to is no less than the least distance.
-    reach = min(reach, _at_most(faces, thing))
-    if apart.min() > reach:
+    some = apart <= reach
+    if not some.any():
         return None
+    lo, hi = lows[some].min(axis=0) - reach, highs[some].max(axis=0) + reach
+    begin, end = faces.min(axis=1), faces.max(axis=1)
+    close = ((begin <= hi) & (end >= lo)).all(axis=1)
+    faces, begin, end = faces[close], begin[close], end[close]
+    if len(faces) * int(some.sum()) <= PAIRS:
+        meet = ((begin[:, None] <= highs[some] + reach) & (end[:, None] >= lows[some] - reach)).all(axis=2)
+        faces, some[some] = faces[meet.any(axis=1)], meet.any(axis=0)
+    if not len(faces):
+        return None
+    stretches = [s for s, near in zip(thing.stretches, some, strict=True) if near]
     meets = apart <= 0
-    stretches = [s for s, d in zip(thing.stretches, apart, strict=True) if d <= reach]
-    lo = np.min([s.points.min(axis=0) for s in stretches], axis=0) - thing.radius - reach
-    hi = np.max([s.points.max(axis=0) for s in stretches], axis=0) + thing.radius + reach
-    close = ((faces.min(axis=1) <= hi) & (faces.max(axis=1) >= lo)).all(axis=1)
-    if not close.any():
-        return None
-    faces = faces[close]
     body = fcl.CollisionObject(_tree(faces.reshape(-1, 3), np.arange(3 * len(faces)).reshape(-1, 3)))
     many = len(stretches) > MANY * len(thing.stretches)
     cover = thing.whole if many else _cover(thing, tuple(stretches))
@@ -185,14 +214,14 @@ def nearest(low: Array, high: Array, faces: Array, thing: Thing, reach: float = 
     least -= thing.radius
     if least > reach:
         return None
-    best = _polished(body, faces, thing, stretch)
+    best = _polished(body, faces, thing, stretch, least)
     for _ in range(FINEST if thing.way.last else 0):
         if best.gap - max(0.0, least) <= CERTAIN:
             break
         stretches = [half for s in stretches for half in _halved(thing, s)]
         bounds = [_lower(body, faces, s) - thing.radius for s in stretches]
         least = min(bounds)
-        best = min(best, _polished(body, faces, thing, stretches[int(np.argmin(bounds))]), key=_gap)
+        best = min(best, _polished(body, faces, thing, stretches[int(np.argmin(bounds))], least), key=_gap)
         stretches = [s for s, d in zip(stretches, bounds, strict=True) if d < best.gap]
     return Near(max(0.0, best.gap), best.at, best.when, max(0.0, min(least, best.gap)))
 
@@ -385,24 +414,28 @@ def _inside(faces: Array, points: Array, rows: Ints) -> bool:
     return bool(((corner @ n.T - off) <= -1e-6).all(axis=1).any())
 
 
-def _polished(body: Any, faces: Array, thing: Thing, s: Stretch) -> Near:
-    """Return the least distance in a stretch: at five places, then closer and closer about the least of them."""
+def _polished(body: Any, faces: Array, thing: Thing, s: Stretch, least: float) -> Near:
+    """Return the least distance in a stretch: in its middle, then closer and closer about the least of five places.
+
+    What is within half of `CERTAIN` of the bound below it is near enough.
+    """
     piece, rows = thing.pieces[s.piece], thing.faces[s.piece]
 
     def at(place: float) -> Near:
         there = moved(piece, thing.way, place)
-        apart, spot = (0.0, vec(faces[0, 0])) if _inside(faces, there, rows) else _apart(body, there, rows)
-        if apart == 0.0 and _inside(faces, there, rows):
-            spot = _deep(faces, there)
+        if _inside(faces, there, rows):
+            return Near(-thing.radius, _deep(faces, there), place, 0.0)
+        apart, spot = _apart(body, there, rows)
         return Near(apart - thing.radius, spot, place, 0.0)
 
-    if s.begin == s.end:
-        return at(s.begin)
     low, high = s.begin, s.end
-    best = at(low)
+    best = at((low + high) / 2)
+    if low == high:
+        return best
     for _ in range(4):
-        tries = [at(float(x)) for x in np.linspace(low, high, 5)]
-        best = min(best, *tries, key=_gap)
+        if best.gap - max(0.0, least) <= CERTAIN / 2:
+            break
+        best = min(best, *(at(float(x)) for x in np.linspace(low, high, 5)), key=_gap)
         step = (high - low) / 4
         low, high = max(s.begin, best.when - step), min(s.end, best.when + step)
     return best

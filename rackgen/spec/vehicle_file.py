@@ -306,6 +306,8 @@ class VehicleFile(Table):
     def _notes(self, front: dict[str, RoofMountTable], rear: dict[str, RearCornerTable], roof: Roof) -> Iterator[str]:
         reading = Reading(self.units)
         yield from self.roof.notes(reading)
+        if self.hatch is None:
+            yield "No hatch or rear door was measured: whether it opens clear of the rack is not known; add `[hatch]`."
         unread = sorted(name for name, m in front.items() if m.roll is None or m.pitch is None)
         if unread:
             yield (

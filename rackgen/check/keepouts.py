@@ -1,0 +1,247 @@
+"""How far every part stays from what stands and moves on the vehicle: hatch, doors, roof panel, aerial, boxes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from rackgen.check.bodies import Body
+from rackgen.check.clearance import NEAR_OBSTACLE, NOISE, on_the_body
+from rackgen.check.sweep import (
+    Hinge,
+    Near,
+    Slide,
+    Thing,
+    Way,
+    box,
+    edge_pieces,
+    hinge,
+    nearest,
+    needle,
+    panel_pieces,
+    rod,
+)
+from rackgen.errors import Finding, Level
+from rackgen.geom.frame import Array, Vec, vec
+from rackgen.mesh.triangles import triangles
+from rackgen.parts.marks import Mark, marks
+from rackgen.parts.rack import PartId, Placed, Rack
+from rackgen.spec.keepouts import Aerial, Box, Cylinder, Door, Hatch, OpeningRoof
+from rackgen.spec.rack import Gaps
+from rackgen.spec.vehicle import Vehicle
+
+MOST = 5
+"""Of the parts that are too near one thing, this many nearest ones are told."""
+
+
+@dataclass(frozen=True)
+class KeepOut:
+    """One thing that the rack stays out of.
+
+    Attributes:
+        name: what it is.
+        thing: its shape and way.
+        wanted: gap, mm.
+        beside: wanted gap to what sits on the body beside it, mm.
+        unit: of its way: "deg", "mm", or "" for what stands still.
+        key: of the vehicle's file.
+    """
+
+    name: str
+    thing: Thing
+    wanted: float
+    beside: float
+    unit: str
+    key: str
+
+    def limit(self, placed: Placed) -> float:
+        """Return the gap that a part is held to, mm."""
+        return self.beside if on_the_body(placed) else self.wanted
+
+
+@dataclass(frozen=True)
+class Clear:
+    """How near one part comes to one thing.
+
+    Attributes:
+        thing: its name.
+        part: id.
+        mark: mark.
+        word: what the shop calls it.
+        gap: mm, 0 where they meet.
+        at: nearest place of the part, vehicle frame, mm.
+        when: how far the thing is along its way then.
+        unit: of `when`: "deg", "mm", or "" for what stands still.
+        limit: wanted gap, mm.
+    """
+
+    thing: str
+    part: PartId
+    mark: Mark
+    word: str
+    gap: float
+    at: Vec
+    when: float
+    unit: str
+    limit: float
+
+
+def keep_outs(vehicle: Vehicle, wish: Gaps) -> tuple[KeepOut, ...]:
+    """Return everything that the rack stays out of, with the wanted gaps; boxes of `[[obstacle]]` first."""
+    asked = vehicle.keep_outs
+    out = [
+        KeepOut(o.name, Thing((box(o.low, o.high),)), NEAR_OBSTACLE, NEAR_OBSTACLE, "", "obstacle")
+        for o in vehicle.obstacles
+    ]
+    for fixed in asked.fixed:
+        match fixed:
+            case Box():
+                thing = Thing((box(fixed.low, fixed.high),))
+            case Cylinder():
+                thing = rod(fixed.start, fixed.end, fixed.radius)
+            case Aerial():
+                thing = needle(fixed.foot, fixed.tip, fixed.radius)
+        out.append(KeepOut(fixed.name, thing, fixed.gap, fixed.gap, "", "keep_out"))
+    if asked.hatch is not None:
+        out.append(KeepOut(asked.hatch.name, hatch_thing(asked.hatch), asked.hatch.gap, wish.shut_line, "deg", "hatch"))
+    if asked.opening_roof is not None:
+        panel = asked.opening_roof
+        unit = "deg" if panel.path == "tilt" else "mm"
+        out.append(KeepOut("opening roof", roof_thing(panel), panel.gap, panel.gap, unit, "opening_roof"))
+    out += [KeepOut(d.name, door_thing(d), d.gap, d.gap, "deg", "door") for d in asked.doors]
+    return tuple(out)
+
+
+def hatch_thing(hatch: Hatch) -> Thing:
+    """Return a hatch as it swings: its panel's middle first moves aft, or up where it lies flat."""
+    outline = np.array(hatch.outline)
+    way = hinge(*hatch.hinge, hatch.opens, outline, np.array([1.0, 0.0, 0.1]))
+    return Thing(panel_pieces(outline, np.array([-1.0, 0.0, -0.1]), hatch.thickness, way), way)
+
+
+def roof_thing(panel: OpeningRoof) -> Thing:
+    """Return a roof panel as it tilts, lifts or slides."""
+    outline = np.array(panel.outline)
+    up = np.array([0.0, 0.0, 1.0])
+    way: Way
+    if panel.edge is not None:
+        way = hinge(*panel.edge, panel.by, outline, up)
+    else:
+        way = Slide((0.0, 0.0, 1.0) if panel.path == "lift" else (1.0, 0.0, 0.0), panel.by)
+    return Thing(panel_pieces(outline, -up, panel.thickness, way), way)
+
+
+def door_thing(door: Door) -> Thing:
+    """Return a door's top edge as it swings outward."""
+    edge = np.array(door.edge)
+    out = np.array([0.0, math.copysign(1.0, float(edge[:, 1].mean())), 0.0])
+    way: Hinge = hinge(*door.hinge, door.opens, edge, out)
+    return Thing(edge_pieces(edge, way), way)
+
+
+def clearances(
+    rack: Rack, of: Mapping[PartId, Body], things: Iterable[KeepOut], *, reach: float | None = None
+) -> tuple[Clear, ...]:
+    """Return how near every part comes to every thing, by thing as they come, nearest first.
+
+    Args:
+        rack: the rack.
+        of: its bodies.
+        things: what it stays out of.
+        reach: leave out what is farther than this, mm; of None, what is farther than it is held to.
+    """
+    found: list[tuple[KeepOut, Placed, float, Near]] = []
+    faces: dict[PartId, Array] = {}
+    for thing in things:
+        mine: list[tuple[KeepOut, Placed, float, Near]] = []
+        for one in of.values():
+            held = thing.limit(one.placed)
+            near = _near(one, thing.thing, held if reach is None else reach, faces)
+            if near is not None and (reach is not None or near.gap < held - NOISE):
+                mine.append((thing, one.placed, held, near))
+        found += sorted(mine, key=lambda m: (round(m[3].gap, 2), m[1].id))
+    if not found:
+        return ()
+    names = marks(rack)
+    return tuple(
+        Clear(
+            thing.name,
+            placed.id,
+            names[placed.id],
+            placed.word,
+            round(near.gap, 2) + 0.0,
+            vec(np.round(near.at, 2) + 0.0),
+            round(near.when, 2) + 0.0,
+            thing.unit,
+            held,
+        )
+        for thing, placed, held, near in found
+    )
+
+
+def _near(one: Body, thing: Thing, reach: float, faces: dict[PartId, Array]) -> Near | None:
+    if not thing.may_reach(one.low, one.high, reach):
+        return None
+    if one.placed.id not in faces:
+        mesh = triangles(one.placed.part)
+        faces[one.placed.id] = one.placed.frame.points(mesh.vertices)[mesh.faces]
+    return nearest(one.low, one.high, faces[one.placed.id], thing, reach)
+
+
+def keep_out_findings(near: Iterable[Clear], things: Iterable[KeepOut]) -> list[Finding]:
+    """Return what is nearer to something than is wanted, the nearest parts of each; boxes of `[[obstacle]]` apart.
+
+    Args:
+        near: from `clearances`.
+        things: what they are near to.
+    """
+    keys = {t.name: t.key for t in things}
+    told: dict[str, int] = {}
+    out: list[Finding] = []
+    for row in near:
+        told[row.thing] = told.get(row.thing, 0) + 1
+        if row.gap < row.limit - NOISE and told[row.thing] <= MOST:
+            out.append(_too_near(row, keys[row.thing]))
+    return out
+
+
+def _too_near(row: Clear, key: str) -> Finding:
+    through = row.gap <= 0
+    where = {"deg": f" when it is {row.when:.1f} degrees open", "mm": f" when it has moved {row.when:.0f} mm", "": ""}
+    says = "is in the way of" if through else f"comes within {row.gap:.1f} mm of"
+    short = row.limit - row.gap
+    return Finding(
+        f"in-way-of-{_CODES[key]}" if through else f"near-{_CODES[key]}",
+        Level.STOP if through else Level.LOOK,
+        (row.part,),
+        f"{row.word} {row.mark} {says} {_THE[key]}{row.thing}{where[row.unit]}; {row.limit:g} mm is wanted",
+        at=row.at,
+        got=row.gap,
+        limit=row.limit,
+        keys=(key, *_MOVES[key]),
+        help=_cure(row, key, short),
+    )
+
+
+_CODES = {"keep_out": "keep-out", "hatch": "hatch", "opening_roof": "opening-roof", "door": "door"}
+_THE = {"keep_out": "", "hatch": "the ", "opening_roof": "the ", "door": "the "}
+_MOVES = {
+    "keep_out": ("basket.forward", "frame.front"),
+    "hatch": ("basket.forward", "basket.length"),
+    "opening_roof": ("frame.front", "basket.forward"),
+    "door": ("frame.width",),
+}
+
+
+def _cure(row: Clear, key: str, short: float) -> str:
+    by = f"{math.ceil(short)} mm"
+    stop = f", or stop it short of {row.when:.0f} degrees" if row.unit == "deg" and row.when >= 1 else ""
+    if key == "hatch":
+        what = "the basket" if row.part.startswith("basket.") else "what is near it"
+        return f"move {what} forward by about {by}{stop}; the sheet clearances has how far the basket may go"
+    if key == "door":
+        return f"make the frame narrower by about {2 * math.ceil(short)} mm, or lift the rack by {by}{stop}"
+    return f"move the rack away by {by}{stop}, or measure it again"
