@@ -19,8 +19,11 @@ from rackgen.sheets.nest_rows import down, piece_name
 from rackgen.sheets.words import fine, size
 from rackgen.units import Unit
 
-ROOM = 160.0, 88.0
-"""What a figure has on every paper beside its dimensions, mm."""
+ROOM = 160.0
+"""What a figure's width has on every paper beside its dimensions, mm."""
+
+AROUND = 17.0
+"""What dimensions and words take of a figure's height, mm on paper."""
 
 CAPITALS = 2.4
 """Height of the marks on pieces, mm on paper."""
@@ -42,10 +45,9 @@ class Window:
     length: float
     width: float
 
-    @property
-    def scale(self) -> float:
-        """At most how large it comes out on paper."""
-        return min(ROOM[0] / self.length, ROOM[1] / self.width)
+    def scale(self, high: float) -> float:
+        """Return at least how large it comes out in a figure so high on paper, mm; a page rounds to usual scales."""
+        return min(ROOM / self.length, (high - AROUND) / self.width) / 1.3
 
 
 def used(sheet: PlateSheet, blanks: Mapping[str, Blank]) -> Window | None:
@@ -54,19 +56,22 @@ def used(sheet: PlateSheet, blanks: Mapping[str, Blank]) -> Window | None:
     far = np.concatenate([outline.polygon(c, CURVE) for c in corners]).max(axis=0)
     window = Window(min(sheet.length, float(far[0]) + 15.0), min(sheet.width, float(far[1]) + 15.0))
     whole = Window(sheet.length, sheet.width)
-    return window if window.scale > 1.6 * whole.scale else None
+    return window if window.scale(100.0) > 1.6 * whole.scale(100.0) else None
 
 
-def sheet_drawing(nest: Nest, sheet: PlateSheet, blanks: Mapping[str, Blank], *, marks: bool = True) -> Drawing:
+def sheet_drawing(
+    nest: Nest, sheet: PlateSheet, blanks: Mapping[str, Blank], high: float, *, marks: bool = True
+) -> Drawing:
     """Return a whole sheet: its size, datum corner, pieces, and what is left of it.
 
     Args:
         nest: which it is of.
         sheet: the sheet.
         blanks: by mark.
+        high: of the figure, mm on paper.
         marks: whether the pieces carry their marks.
     """
-    scale = Window(sheet.length, sheet.width).scale
+    scale = Window(sheet.length, sheet.width).scale(high)
     items: list[Item] = [_rectangle(0.0, 0.0, sheet.length, sheet.width)]
     if sheet.left is not None:
         items += _left(sheet.left, scale, nest.unit)
@@ -75,16 +80,24 @@ def sheet_drawing(nest: Nest, sheet: PlateSheet, blanks: Mapping[str, Blank], *,
     return Drawing(tuple(items))
 
 
-def corner_drawing(nest: Nest, sheet: PlateSheet, blanks: Mapping[str, Blank], window: Window) -> Drawing:
-    """Return the used corner of a sheet with its pieces' marks; the sheet goes on where its edges end."""
+def corner_drawing(sheet: PlateSheet, blanks: Mapping[str, Blank], window: Window, high: float) -> Drawing:
+    """Return the used corner of a sheet with its pieces' marks; the sheet goes on where its edges end.
+
+    Args:
+        sheet: the sheet.
+        blanks: by mark.
+        window: what of it is drawn.
+        high: of the figure, mm on paper.
+    """
+    scale = window.scale(high)
     edges = ((window.length, 0.0), (0.0, 0.0), (0.0, window.width))
-    items: list[Item] = [Stroke(edges), *_pieces(sheet.pieces, blanks, window.scale, window.length, marks=True)]
-    return Drawing((*items, *_datum(window.scale)))
+    items: list[Item] = [Stroke(edges), *_pieces(sheet.pieces, blanks, scale, window.length, marks=True)]
+    return Drawing((*items, *_datum(scale)))
 
 
-def mesh_drawing(sheet: MeshSheet, blanks: Mapping[str, Blank], unit: Unit) -> Drawing:
-    """Return a sheet of expanded metal: panels with their sizes, the first cuts, and an arrow along the long way."""
-    scale = Window(sheet.length, sheet.width).scale
+def mesh_drawing(sheet: MeshSheet, blanks: Mapping[str, Blank], unit: Unit, high: float) -> Drawing:
+    """Return a sheet of expanded metal: panels with their sizes, and an arrow; `high` on paper, mm."""
+    scale = Window(sheet.length, sheet.width).scale(high)
     items: list[Item] = [_rectangle(0.0, 0.0, sheet.length, sheet.width)]
     if sheet.left is not None:
         items += _left(sheet.left, scale, unit)

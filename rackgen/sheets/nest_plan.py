@@ -35,7 +35,8 @@ def plan(items: Sequence[Size], offers: Sequence[Offer], *, turn: bool) -> tuple
     best: tuple[tuple[int, ...], tuple[Filled, ...]] | None = None
     for order in dict.fromkeys((tuple(remnants), tuple(reversed(remnants)), ())):
         places = [*order, *fresh]
-        for found in packings(items, [offers[k].room for k in places], turn=turn):
+        first, then = ([offers[k].room for k in group] for group in (order, fresh))
+        for found in packings(items, first, then, turn=turn):
             filled = tuple(Filled(places[one.sheet], one.puts) for one in found)
             score = _score(items, offers, filled)
             if best is None or score < best[0]:

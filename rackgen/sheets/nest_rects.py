@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 Size = tuple[int, int]
 """Along X and along Y."""
@@ -43,34 +44,55 @@ class Filled:
 
 
 def packings(
-    items: Sequence[Size], sheets: Sequence[Size], *, turn: bool, few: bool = False
+    items: Sequence[Size], first: Sequence[Size], then: Sequence[Size] = (), *, turn: bool, few: bool = False
 ) -> Iterator[tuple[Filled, ...]]:
     """Give the rectangles on the sheets in one way after the other; some may be left out, when they do not go on.
 
     Args:
         items: sizes, each over 0.
-        sheets: those to be used first, first; each can be had once.
+        first: sheets that are filled with as much as goes on them; each can be had once.
+        then: sheets for what is left, numbered on from the first.
         turn: whether rectangles may be laid on their side.
         few: whether four ways are enough; twelve otherwise.
     """
     import rectpack
-    from rectpack.packer import PackerBFF
 
     algorithms = (rectpack.MaxRectsBssf, rectpack.MaxRectsBl, rectpack.MaxRectsBaf, rectpack.SkylineMwf)
     sorts = (rectpack.SORT_AREA, rectpack.SORT_LSIDE, rectpack.SORT_SSIDE)
     for algorithm in algorithms[:2] if few else algorithms:
         for sort in sorts[:2] if few else sorts:
-            packer = PackerBFF(pack_algo=algorithm, sort_algo=sort, rotation=turn)
-            for item, (along, across) in enumerate(items):
-                packer.add_rect(along, across, rid=item)
-            for place, (along, across) in enumerate(sheets):
-                packer.add_bin(along, across, bid=place)
-            packer.pack()
-            yield tuple(
-                Filled(one.bid, tuple(Put(r.rid, r.x, r.y, (r.width, r.height) != items[r.rid]) for r in one))
-                for one in packer
-                if len(one)
-            )
+            filled: list[Filled] = []
+            for begin, sheets in ((0, first), (len(first), then)):
+                there = {put.item for one in filled for put in one.puts}
+                rest = [k for k in range(len(items)) if k not in there]
+                filled += _packed(items, rest, sheets, begin, turn, algorithm, sort)
+            yield tuple(filled)
+
+
+def _packed(
+    items: Sequence[Size],
+    chosen: Sequence[int],
+    sheets: Sequence[Size],
+    begin: int,
+    turn: bool,
+    algorithm: Any,
+    sort: Any,
+) -> list[Filled]:
+    """Return some of the items on sheets, those numbered from `begin`."""
+    from rectpack.packer import PackerBFF
+
+    packer = PackerBFF(pack_algo=algorithm, sort_algo=sort, rotation=turn)
+    for item in chosen:
+        packer.add_rect(*items[item], rid=item)
+    for place, (along, across) in enumerate(sheets, begin):
+        if along > 0 and across > 0:
+            packer.add_bin(along, across, bid=place)
+    packer.pack()
+    return [
+        Filled(one.bid, tuple(Put(r.rid, r.x, r.y, (r.width, r.height) != items[r.rid]) for r in one))
+        for one in packer
+        if len(one)
+    ]
 
 
 def one_sheet(items: Sequence[Size], sheet: Size, *, turn: bool) -> tuple[Put, ...] | None:

@@ -33,6 +33,9 @@ from rackgen.sheets.words import size
 from rackgen.spec.layout import SheetLayout
 from rackgen.spec.shop import Shop
 
+FIGURE = 105.0
+"""Height of a sheet's figure where it has the page to itself, mm."""
+
 
 def table_station(rack: Rack, shop: Shop, layout: SheetLayout | None = None, *, kerf_drawn: bool = False) -> Station:
     """Return the cutting table's station.
@@ -77,8 +80,7 @@ def mesh_station(rack: Rack, shop: Shop) -> Station:
         for sheet in one.sheets:
             title = f"{one.mesh}, sheet {sheet.number}: {size(sheet.length, unit)} × {size(sheet.width, unit)} {unit}"
             out.append(Heading(title))
-            caption = "Dashed: what is left whole. Long dashes round a panel: where it is cut."
-            out.append(Figure(mesh_drawing(sheet, flat, unit), caption, height=105.0))
+            out.append(Figure(mesh_drawing(sheet, flat, unit, FIGURE), "Dashed: what is left whole.", height=FIGURE))
             steps = [f"{cut[0].upper()}{cut[1:]}." for cut in sheet.cuts]
             for mark, count in Counter(p.mark for p in sheet.panels).items():
                 steps.append(
@@ -156,11 +158,12 @@ def _one(
         files += f" (kerf not drawn) or {kerf_file_name(nest, plate, sheet)} (KERF DRAWN)"
     out.append(Text(f"{files}: {len(sheet.pieces)} pieces, {percent(sheet.share)} of the sheet."))
     # The first sheet shares its page with what goes for all of them.
-    alone, whole, larger = (105.0, 60.0, 95.0) if new_page else (68.0, 44.0, 66.0)
-    out.append(Figure(sheet_drawing(nest, sheet, flat, marks=corner is None), height=whole if corner else alone))
+    alone, whole, larger = (FIGURE, 60.0, 95.0) if new_page else (68.0, 44.0, 66.0)
+    high = whole if corner else alone
+    out.append(Figure(sheet_drawing(nest, sheet, flat, high, marks=corner is None), height=high))
     if corner is not None:
         caption = "The used corner, larger. Its edges go on."
-        out.append(Figure(corner_drawing(nest, sheet, flat, corner), caption, height=larger))
+        out.append(Figure(corner_drawing(sheet, flat, corner, larger), caption, height=larger))
     out.append(Rows(sheet_pieces_table(nest, sheet, flat), tick=True))
     out.append(Text(f"{ZERO}; {TURNED}.", "small"))
     out.append(Ticks(tuple(_after(plate, sheet, flat, shop))))
