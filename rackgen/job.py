@@ -68,13 +68,15 @@ def checked(made: Design) -> Design:
     from rackgen.sheets.cutlist import cut_list
     from rackgen.sheets.flats import blanks
     from rackgen.sheets.nest_fit import too_big
+    from rackgen.sheets.template_sizes import tiled
 
     job, rack = made.job, made.rack
     result, found = check(rack, job.shop, job.vehicle, job.spec)
     _, from_cuts = cut_list(rack, job.shop)
     _, from_bends = bend_sheets(rack, job.shop)
     flat, from_flats = blanks(rack, job.shop)
-    said = _with_keys((*found, *from_cuts, *from_bends, *from_flats, *too_big(rack, flat, job.shop)), made.keys)
+    from_paper = (*too_big(rack, flat, job.shop), *tiled(rack, flat, job.shop, made.paper))
+    said = _with_keys((*found, *from_cuts, *from_bends, *from_flats, *from_paper), made.keys)
     findings, waived = waive((*made.findings, *said), job.spec.waivers)
     stamp = replace(made.stamp, stops=stop_codes(findings), waived=waived, checked=True)
     return replace(made, findings=findings, checked=result, stamp=stamp)

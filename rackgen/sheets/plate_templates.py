@@ -17,16 +17,16 @@ from rackgen.sheets.flat_drawing import box_of, flat_items, fold_items, rim, tit
 from rackgen.sheets.flats import Blank, RoundHole, blanks
 from rackgen.sheets.lettering import SMALL
 from rackgen.sheets.pages import Template
+from rackgen.sheets.template_sizes import has_template
 from rackgen.sheets.words import fine
 from rackgen.spec.shop import Shop
-from rackgen.spec.stock import Expanded
 from rackgen.units import Unit
-
-LARGEST = 600.0
-"""Plates longer than this are laid out with tape and square, mm (common practice, no source)."""
 
 ALIKE = 3.0
 """Parts whose directions differ by no more than this stand alike, degrees."""
+
+FEET = 3.0
+"""Tubes that stand on equal plates within this of each other stand alike, mm: each is scribed at the dry fit."""
 
 LEANS = 0.85
 """A direction that lies less than this in the plate's plane is none of it."""
@@ -36,20 +36,13 @@ EDGE = 10.0
 
 
 def plate_templates(rack: Rack, shop: Shop) -> tuple[Template, ...]:
-    """Return a template of every distinct plate up to `LARGEST`, in cut-list order; expanded metal has none."""
+    """Return a template of every distinct plate that is small enough for one, in cut-list order."""
     flat = {b.mark: b for b in blanks(rack, shop)[0]}
     return tuple(
         plate_template(line, flat[line.mark], rack, shop)
         for line in lines(rack)
-        if isinstance(line.part, CutPlate) and _fits(line.part)
+        if isinstance(line.part, CutPlate) and has_template(line.part)
     )
-
-
-def _fits(plate: CutPlate) -> bool:
-    if isinstance(plate.stock.section, Expanded):
-        return False
-    x0, y0, x1, y1 = box_of(rim(plate.outline))
-    return max(x1 - x0, y1 - y0) <= LARGEST
 
 
 def plate_template(line: Line, blank: Blank, rack: Rack, shop: Shop) -> Template:
@@ -67,7 +60,7 @@ def plate_template(line: Line, blank: Blank, rack: Rack, shop: Shop) -> Template
         f"{blank.quantity} of {blank.stock}. Cut along the outline, or punch through every cross and scribe round."
     ]
     if feet:
-        notes.append("Dashed circle: where the tube stands on it.")
+        notes.append("Dashed circle: about where the tube stands; the dry fit says where.")
     if part.breaks:
         notes.append(
             "Dash-double-dot: break line. Down: both sides go down from the line, away from this face; up: toward you. "
@@ -105,7 +98,7 @@ def rolled(blank: Blank, degrees: float) -> Blank:
 
 
 def tube_feet(placed: Sequence[Placed], rack: Rack) -> tuple[Circle, ...]:
-    """Return where tubes stand on the drawn face of equal plates, where it is the same on all of them."""
+    """Return where tubes stand on the drawn face of equal plates, where it is about the same on all of them."""
     own = {p.id: p for p in placed}
     found: list[tuple[float, float, float]] = []
     for joint in rack.joints:
@@ -114,9 +107,10 @@ def tube_feet(placed: Sequence[Placed], rack: Rack) -> tuple[Circle, ...]:
             part = rack.part(tube.part).part
             if isinstance(part, BentTube) and on.face == "top":
                 found.append((on.x, on.y, part.section.od / 2))
-    if len(found) != len(placed) or any(math.dist(f, found[0]) > 0.5 for f in found):
+    if len(found) != len(placed) or any(math.dist(f, found[0]) > FEET for f in found):
         return ()
-    return (Circle(*found[0], "hidden"),)
+    x, y, radius = (float(v) for v in np.mean(found, axis=0))
+    return (Circle(x, y, radius, "hidden"),)
 
 
 def turned_feet(feet: Sequence[Circle], degrees: float) -> tuple[Circle, ...]:

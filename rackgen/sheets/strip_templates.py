@@ -10,6 +10,7 @@ from rackgen.sheets.flat_drawing import box_of, flat_items, fold_items, rim, tit
 from rackgen.sheets.flats import Blank, blanks
 from rackgen.sheets.lettering import SMALL
 from rackgen.sheets.pages import Template
+from rackgen.sheets.template_sizes import is_marked
 from rackgen.sheets.words import degrees, fine, radii
 from rackgen.spec.shop import Shop
 from rackgen.units import Unit
@@ -21,7 +22,7 @@ def strip_templates(rack: Rack, shop: Shop) -> tuple[Template, ...]:
     return tuple(
         strip_template(line.part, flat[line.mark], shop)
         for line in lines(rack)
-        if isinstance(line.part, FoldedBar) and (line.part.folds or line.part.holes)
+        if isinstance(line.part, FoldedBar) and is_marked(line.part)
     )
 
 

@@ -108,8 +108,13 @@ def _ends(line: Line, tube: BentTube, hand: str, shop: Shop) -> list[TubeEnd]:
             zero=zero,
         )
         for name, seen, cuts in ends
-        if any(isinstance(c, Cope) or c.tilt > SQUARE for c in cuts)
+        if cut(cuts)
     ]
+
+
+def cut(end: End) -> bool:
+    """Return whether an end is coped or mitred, and not merely sawn square."""
+    return any(isinstance(c, Cope) or c.tilt > SQUARE for c in end)
 
 
 def sawn(cuts: End, outer: float) -> End:
@@ -122,8 +127,7 @@ def _zero(tube: BentTube) -> str:
     """Return in words what the line at clock 0 is."""
     if tube.spine.bends:
         return "the line that comes inside the first bend, as on the bend sheet"
-    both = all(any(isinstance(c, Cope) or c.tilt > SQUARE for c in end) for end in (tube.end_a, tube.end_b))
-    if both:
+    if cut(tube.end_a) and cut(tube.end_b):
         return "one straight line drawn along the whole tube, the same for ends A and B"
     if tube.holes:
         return "a straight line along the tube that its holes are counted from too"

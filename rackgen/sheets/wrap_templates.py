@@ -19,14 +19,12 @@ from rackgen.sheets.drawing import Dimension, Drawing, Item, Stroke, Words
 from rackgen.sheets.hole_saw import hole_saw, saw_words
 from rackgen.sheets.lettering import SMALL, block, depth
 from rackgen.sheets.pages import Template
+from rackgen.sheets.template_sizes import TAB
 from rackgen.sheets.tube_ends import TubeEnd, planes, tube_ends
 from rackgen.sheets.words import degrees, fine, size, small
 from rackgen.sheets.wraps import Points, developed
 from rackgen.spec.shop import Shop
 from rackgen.units import INCH, Unit
-
-TAB = 9.0
-"""Width of the tab that is glued under the other edge, mm."""
 
 LABEL = 4.0
 """Room for one row of clocks, mm."""

@@ -23,7 +23,8 @@ from rackgen.parts.kinds import BentTube
 from rackgen.parts.rack import Placed, Rack
 from rackgen.sheets.pages import Station
 from rackgen.sheets.stamp import Stamp
-from rackgen.sheets.wrap_templates import TAB, wrap_templates
+from rackgen.sheets.template_sizes import TAB
+from rackgen.sheets.wrap_templates import wrap_templates
 from rackgen.spec.paper import Paper
 from rackgen.spec.stock import Round, Stock
 
