@@ -15,8 +15,10 @@ from rackgen.sheets.flats import Blank
 from rackgen.sheets.nest_fit import NEAR, angles
 from rackgen.sheets.nest_place import ARC
 from rackgen.sheets.nest_records import Laid, Nest, PlateNest, PlateSheet
+from rackgen.sheets.words import size
 from rackgen.spec.shop import Shop
 from rackgen.spec.stock import Sheet
+from rackgen.units import write_decimal
 
 
 def check_nest(nest: Nest, wanted: Mapping[str, tuple[Blank, ...]], shop: Shop) -> None:
@@ -76,10 +78,10 @@ def _to_be_had(nest: PlateNest, shop: Shop) -> list[str]:
     out: list[str] = []
     used = Counter((round(s.length, 3), round(s.width, 3)) for s in nest.sheets if not s.fresh)
     for (length, width), n in sorted((used - have).items()):
-        out.append(f"{nest.plate}: {n} more remnants of {length:g} × {width:g} mm than there are")
+        out.append(f"{nest.plate}: {n} more remnants of {_size(length, width, shop)} than there are")
     for sheet in nest.sheets:
         if sheet.fresh and max(abs(sheet.length - section.length), abs(sheet.width - section.width)) > NEAR:
-            out.append(f"{nest.plate}: a fresh sheet of {sheet.length:g} × {sheet.width:g} mm is not bought")
+            out.append(f"{nest.plate}: a fresh sheet of {_size(sheet.length, sheet.width, shop)} is not bought")
     return out
 
 
@@ -97,8 +99,8 @@ def _sheet(nest: PlateNest, sheet: PlateSheet, blanks: Mapping[str, Blank], shop
     near = tree.query(shapes, predicate="dwithin", distance=nest.spacing - NEAR) if shapes else np.empty((2, 0), int)
     for a, b in sorted((int(a), int(b)) for a, b in near.T if a < b):
         gap = shapes[a].distance(shapes[b])
-        said = "overlap" if shapes[a].intersects(shapes[b]) else f"are {gap:.2f} mm apart"
-        out.append(f"{where}: {names[a]} and {names[b]} {said}; the spacing is {nest.spacing:.2f} mm")
+        said = "overlap" if shapes[a].intersects(shapes[b]) else f"are {_said(gap, shop)} apart"
+        out.append(f"{where}: {names[a]} and {names[b]} {said}; the spacing is {_said(nest.spacing, shop)}")
     if abs(sheet.area - sum(_steel(blanks[p.mark]) for p in known)) > 1e-4 * max(1.0, sheet.area):
         out.append(f"{where}: the area of its pieces is not what it says")
     if sheet.left is not None:
@@ -116,8 +118,17 @@ def _inside(where: str, name: str, shape: shapely.Polygon, sheet: PlateSheet, sh
     left, low, right, high = shape.bounds
     least = min(left, low, sheet.length - right, sheet.width - high)
     if least < margin - NEAR:
-        return [f"{where}: {name} comes within {least:.2f} mm of the sheet's edge; the margin is {margin:.2f} mm"]
+        near, wanted = _said(least, shop), _said(margin, shop)
+        return [f"{where}: {name} comes within {near} of the sheet's edge; the margin is {wanted}"]
     return []
+
+
+def _said(mm: float, shop: Shop) -> str:
+    return f"{write_decimal(mm, shop.unit, 2 if shop.unit == 'mm' else 3)} {shop.unit}"
+
+
+def _size(length: float, width: float, shop: Shop) -> str:
+    return f"{size(length, shop.unit)} × {size(width, shop.unit)} {shop.unit}"
 
 
 def _polygon(blank: Blank, laid: Laid) -> shapely.Polygon:
