@@ -66,7 +66,8 @@ def plate_template(line: Line, blank: Blank, rack: Rack, shop: Shop) -> Template
             "Dash-double-dot: break line. Down: both sides go down from the line, away from this face; up: toward you. "
             "The fold gauge has the angle."
         )
-    notes += [f"{n[0].upper()}{n[1:]}." for n in blank.notes]
+    # Nicks are the table's; on paper the break line itself is there.
+    notes += [f"{n[0].upper()}{n[1:]}." for n in blank.notes if not n.startswith("edge nicks")]
     return Template(drawing, f"plate {line.mark}: {name}", tuple(notes))
 
 
