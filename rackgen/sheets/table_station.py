@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 
 from rackgen.errors import Finding
+from rackgen.parts.marks import lines
 from rackgen.parts.rack import Rack
 from rackgen.refs.registry import number
 from rackgen.sheets.flats import Blank, blanks
@@ -55,6 +56,7 @@ def table_station(rack: Rack, shop: Shop, layout: SheetLayout | None = None, *, 
     if not all_sheets(found):
         return Station("table", "Cutting table", (*out, Text("Nothing of plate is cut on the table.")))
     out += _before(found, shop, kerf_drawn)
+    out += _stages(rack, {p.mark for _, sheet in all_sheets(found) for p in sheet.pieces})
     for place, (plate, sheet) in enumerate(all_sheets(found)):
         out += _one(found, plate, sheet, flat, shop, kerf_drawn=kerf_drawn, new_page=place > 0)
     return Station("table", "Cutting table", tuple(out))
@@ -76,6 +78,7 @@ def mesh_station(rack: Rack, shop: Shop) -> Station:
             "measure from the last cut edge. Wear gloves: raw strands are sharp."
         )
     )
+    out += _stages(rack, {p.mark for one in found for sheet in one.sheets for p in sheet.panels})
     for one in found:
         for sheet in one.sheets:
             title = f"{one.mesh}, sheet {sheet.number}: {size(sheet.length, unit)} × {size(sheet.width, unit)} {unit}"
@@ -92,6 +95,17 @@ def mesh_station(rack: Rack, shop: Shop) -> Station:
             out.append(Ticks(tuple(steps), numbered=True))
     out.append(Rows(replace(mesh_table(found, flat, unit), notes=())))
     return Station("mesh", "Expanded metal", tuple(out))
+
+
+def _stages(rack: Rack, marks: Collection[str]) -> list[Block]:
+    """Return when pieces are cut, where that is not at once."""
+    stages: dict[int, list[str]] = {}
+    for line in lines(rack):
+        if line.mark in marks:
+            stages.setdefault(max(p.stage for p in line.placed), []).append(line.mark)
+    waits = {2: "after rings and frame are measured", 3: "after the dry fit"}
+    said = [f"{', '.join(found)}: stage {stage}, {waits[stage]}" for stage, found in stages.items() if stage in waits]
+    return [Text(f"{'; '.join(said)}.", "small")] if said else []
 
 
 def _stops(found: Iterable[Finding]) -> list[Block]:
