@@ -173,6 +173,17 @@ def gaps(made: Design) -> Sheet:
     return table, table_text(table), made.checked
 
 
+def clearances(made: Design) -> Sheet:
+    """Return clearances to hatch, doors and the like, sliding, heights and view; needs a checked design."""
+    from rackgen.check.cleared import cleared
+    from rackgen.export.clearance_tables import clearance_table, clearances_text
+
+    assert made.checked is not None, "clearances are read off a checked design"
+    job = made.job
+    found = cleared(made.rack, job.shop, job.vehicle, job.spec, made.checked.gaps)
+    return clearance_table(found, job.shop.unit), clearances_text(found, job.shop.unit), found
+
+
 def findings(made: Design) -> Sheet:
     """Return the findings; needs a checked design."""
     from rackgen.export.check_tables import findings_table
@@ -247,6 +258,7 @@ SHEETS: Mapping[str, Callable[[Design], Sheet]] = {
     "quotation": quotation,
     "installation": installation,
     "gaps": gaps,
+    "clearances": clearances,
     "findings": findings,
     "cautions": cautions,
 }

@@ -35,10 +35,11 @@ SHEETS = (
     "quotation",
     "installation",
     "gaps",
+    "clearances",
     "findings",
     "cautions",
 )
-NEED_CHECK = ("gaps", "findings")
+NEED_CHECK = ("gaps", "clearances", "findings")
 
 INTERRUPTED = 130
 """Exit code after Ctrl-C, as shells give it: 128 and the number of the signal."""

@@ -23,6 +23,7 @@ from rackgen.check.sweep import (
     needle,
     panel_pieces,
     rod,
+    whole,
 )
 from rackgen.errors import Finding, Level
 from rackgen.geom.frame import Array, Vec, vec
@@ -188,7 +189,9 @@ def _near(one: Body, thing: Thing, reach: float, faces: dict[PartId, Array]) -> 
     if one.placed.id not in faces:
         mesh = triangles(one.placed.part)
         faces[one.placed.id] = one.placed.frame.points(mesh.vertices)[mesh.faces]
-    return nearest(one.low, one.high, faces[one.placed.id], thing, reach)
+    # Where all parts are asked for, most of each counts: then its whole tree is made once for all things.
+    tree = whole(one.placed) if math.isinf(reach) else None
+    return nearest(one.low, one.high, faces[one.placed.id], thing, reach, tree)
 
 
 def keep_out_findings(near: Iterable[Clear], things: Iterable[KeepOut]) -> list[Finding]:

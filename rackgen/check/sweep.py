@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import pairwise
 from typing import Any
 
@@ -24,6 +24,9 @@ from rackgen.geom.frame import Array, Vec, turn, unit, vec
 from rackgen.geom.hull import Ints, halves, hull, is_convex
 from rackgen.geom.panel import plane_of
 from rackgen.mesh.polygon import triangulate
+from rackgen.mesh.triangles import triangles
+from rackgen.parts.kinds import Part
+from rackgen.parts.rack import Placed
 
 CERTAIN = 0.1
 """Least distances along a way are certain to this, mm; triangles lie within 0.05 mm of round surfaces besides."""
@@ -173,7 +176,9 @@ class Near:
     least: float
 
 
-def nearest(low: Array, high: Array, faces: Array, thing: Thing, reach: float = math.inf) -> Near | None:
+def nearest(
+    low: Array, high: Array, faces: Array, thing: Thing, reach: float = math.inf, whole: Any = None
+) -> Near | None:
     """Return how near a part comes to a thing, or None where that is more than `reach`.
 
     Args:
@@ -182,10 +187,12 @@ def nearest(low: Array, high: Array, faces: Array, thing: Thing, reach: float = 
         faces: its triangles in the vehicle frame, mm, shape (n, 3, 3).
         thing: what it stays out of.
         reach: mm.
+        whole: FCL's object of all its triangles, to be used where most of them count; made when it is None.
     """
+    all_of_it = len(faces)
     if math.isinf(reach):
         # From any corner to any place that the thing comes to is no less than the least distance.
-        reach = _at_most(faces, thing)
+        reach = _at_most(faces, thing) + 1e-6
     if not thing.may_reach(low, high, reach):
         return None
     lows, highs = thing.boxes
@@ -204,7 +211,10 @@ def nearest(low: Array, high: Array, faces: Array, thing: Thing, reach: float = 
         return None
     stretches = [s for s, near in zip(thing.stretches, some, strict=True) if near]
     meets = apart <= 0
-    body = fcl.CollisionObject(_tree(faces.reshape(-1, 3), np.arange(3 * len(faces)).reshape(-1, 3)))
+    if whole is not None and len(faces) > all_of_it / 4:
+        body = whole
+    else:
+        body = fcl.CollisionObject(_tree(faces.reshape(-1, 3), np.arange(3 * len(faces)).reshape(-1, 3)))
     many = len(stretches) > MANY * len(thing.stretches)
     cover = thing.whole if many else _cover(thing, tuple(stretches))
     inside = [
@@ -449,6 +459,19 @@ def _deep(faces: Array, points: Array) -> Vec:
     """Return the corner of the part nearest the middle of a body that it is inside of."""
     every = faces.reshape(-1, 3)
     return vec(every[int(np.argmin(np.linalg.norm(every - points.mean(axis=0), axis=1)))])
+
+
+@lru_cache(maxsize=512)
+def _part_tree(part: Part) -> Any:
+    mesh = triangles(part)
+    return _tree(mesh.vertices, mesh.faces)
+
+
+def whole(placed: Placed) -> Any:
+    """Return FCL's object of all triangles of a part where it stands; equal parts share their tree."""
+    return fcl.CollisionObject(
+        _part_tree(placed.part), fcl.Transform(placed.frame.rotation(), np.array(placed.frame.origin))
+    )
 
 
 def _tree(points: Array, rows: Array | Ints) -> Any:

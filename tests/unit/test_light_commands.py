@@ -30,6 +30,7 @@ QUICK = (
             "coating",
             "installation",
             "gaps",
+            "clearances",
             "findings",
             "cautions",
         )
