@@ -14,10 +14,11 @@ def shop_stations(made: Design) -> tuple[Station, ...]:
     from rackgen.sheets.cover_station import cautions_station, cover_station
     from rackgen.sheets.dry_fit_station import RoofGap, dry_fit_station
     from rackgen.sheets.fold_station import fold_station
-    from rackgen.sheets.installation_station import installation_station
     from rackgen.sheets.load_test import load_test_station
     from rackgen.sheets.money_station import buying_station, estimate_station
     from rackgen.sheets.saw_station import saw_station
+    from rackgen.sheets.table_station import mesh_station, table_station
+    from rackgen.sheets.templates_station import templates_station
     from rackgen.sheets.weld_station import weld_station
 
     assert made.checked is not None, "the pages of a dry fit show the gaps of a check"
@@ -33,15 +34,39 @@ def shop_stations(made: Design) -> tuple[Station, ...]:
         buying_station(bill(rack, shop), shop.unit),
         saw_station(rack, shop),
         bend_station(rack, shop),
+        templates_station(rack, shop),
+        table_station(rack, shop, made.layout, kerf_drawn=made.kerf_drawn),
+        mesh_station(rack, shop),
         fold_station(rack, shop),
         weld_station(rack, shop),
         dry_fit_station(rack, shop, vehicle, near),
         load_test_station(rack, shop, vehicle),
-        installation_station(rack, shop, vehicle),
+        *fitting_stations(made),
         estimate_station(cost(rack, shop)),
     )
     cover = cover_station(job.spec.name, rack, shop, vehicle, made.stamp, work, made.findings)
     return (cover, *work)
+
+
+def fitting_stations(made: Design) -> tuple[Station, ...]:
+    """Return what the person who fits the rack to the vehicle needs, with the drill templates."""
+    from rackgen.sheets.drill_templates import drill_station
+    from rackgen.sheets.installation_station import installation_station
+
+    rack, job = made.rack, made.job
+    return (
+        installation_station(rack, job.shop, job.vehicle),
+        drill_station(rack, job.shop, job.vehicle),
+    )
+
+
+def template_stations(made: Design) -> tuple[Station, ...]:
+    """Return every page that is printed at full size."""
+    from rackgen.sheets.drill_templates import drill_station
+    from rackgen.sheets.templates_station import templates_station
+
+    rack, job = made.rack, made.job
+    return templates_station(rack, job.shop), drill_station(rack, job.shop, job.vehicle)
 
 
 def customer_stations(made: Design) -> tuple[Station, ...]:
@@ -63,6 +88,8 @@ def pdfs(made: Design) -> dict[str, bytes]:
     paper = made.paper or shop.paper.size
     printed = {
         f"{made.job.spec.name}-pack": ("Shop pack", shop_stations(made)),
+        "templates": ("Templates at full size", template_stations(made)),
+        "installation": ("Installation", fitting_stations(made)),
         "quotation": ("Quotation", customer_stations(made)),
     }
     return {
