@@ -101,6 +101,7 @@ def files(made: Design, said: Said) -> tuple[dict[str, bytes], frozenset[str], t
         SolidError: a solid is not what its description says.
     """
     from rackgen.export.dxf import blank_files
+    from rackgen.export.gap_map_svg import gap_map_file
     from rackgen.export.glb import glb_bytes
     from rackgen.export.nest_dxf import nest_files
     from rackgen.export.step import step_bytes
@@ -120,6 +121,8 @@ def files(made: Design, said: Said) -> tuple[dict[str, bytes], frozenset[str], t
     found, flat, _ = nest(rack, job.shop, made.layout)
     out |= nest_files(found, flat, made.stamp, kerf_drawn=made.kerf_drawn)
     out |= wrap_files(wraps(rack, job.shop), made.stamp)
+    assert made.checked is not None, "a pack is made of a checked design"
+    out |= gap_map_file(rack, job.vehicle, job.spec, job.shop.unit, made.checked)
     said("pages")
     out |= pdfs(made)
     said("solids")

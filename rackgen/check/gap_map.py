@@ -59,7 +59,8 @@ def gap_map(rack: Rack, roof: Roof, gaps: tuple[Gap, ...]) -> GapMap:
     cloud = cloud[np.isfinite(roof.height(cloud[:, 0], cloud[:, 1]))]
     if not len(cloud):
         return GapMap(0.0, 0.0, CELL, (), tight)
-    cells = np.floor(cloud[:, :2] / CELL).astype(int)
+    # The middle column lies over the middle, so that a rack alike on both sides is drawn alike.
+    cells = np.floor(cloud[:, :2] / CELL + 0.5).astype(int)
     low = cells.min(axis=0)
     count = cells.max(axis=0) - low + 1
     place = (cells[:, 0] - low[0]) * count[1] + cells[:, 1] - low[1]
@@ -74,7 +75,7 @@ def gap_map(rack: Rack, roof: Roof, gaps: tuple[Gap, ...]) -> GapMap:
         tuple(round(float(g), 1) + 0.0 if math.isfinite(g) else None for g in row)
         for row in out.reshape(int(count[0]), int(count[1]))
     ]
-    return GapMap(float(low[0] * CELL), float(low[1] * CELL), CELL, tuple(rows), tight)
+    return GapMap(float((low[0] - 0.5) * CELL), float((low[1] - 0.5) * CELL), CELL, tuple(rows), tight)
 
 
 def tightest(gaps: tuple[Gap, ...]) -> tuple[Gap, ...]:

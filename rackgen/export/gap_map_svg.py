@@ -7,8 +7,12 @@ from __future__ import annotations
 
 from html import escape
 
-from rackgen.check.gap_map import GapMap
-from rackgen.spec.rack import Gaps
+from rackgen.check.all import possible
+from rackgen.check.gap_map import GapMap, gap_map
+from rackgen.check.result import CheckResult
+from rackgen.parts.rack import Rack
+from rackgen.spec.rack import Gaps, RackSpec
+from rackgen.spec.vehicle import Vehicle
 from rackgen.units import Unit, shown_step, write_length
 
 COLOURS = ("#00224e", "#213b6e", "#4c556c", "#6c6e72", "#8e8978", "#b1a570", "#d9c55c", "#fee838")
@@ -27,6 +31,12 @@ def bands(wish: Gaps) -> tuple[float, ...]:
     """Return where one colour ends and the next begins, mm: 0, a U-bolt's gap, the stop, the wanted gap and beyond."""
     ends = {0.0, wish.bow, wish.tube_stop, wish.tube, *(k * wish.tube for k in BEYOND)}
     return tuple(sorted(ends))[: len(COLOURS) - 1]
+
+
+def gap_map_file(rack: Rack, vehicle: Vehicle, spec: RackSpec, unit: Unit, checked: CheckResult) -> dict[str, bytes]:
+    """Return the picture of a checked rack by its file name."""
+    drawn = gap_map(possible(rack)[0], vehicle.roof, checked.gaps)
+    return {f"{spec.name}-gap-map.svg": gap_map_svg(drawn, spec.gaps, unit, spec.title)}
 
 
 def gap_map_svg(drawn: GapMap, wish: Gaps, unit: Unit, title: str) -> bytes:
