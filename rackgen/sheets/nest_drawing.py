@@ -34,6 +34,9 @@ LETTER = 2.15
 LINE = 4.2
 """From one mark to the next where they stand beside the sheet, mm on paper."""
 
+LARGE = 48.0, 24.0
+"""A panel from here on has room for words and sizes, along and across, mm on paper."""
+
 CURVE = 0.3
 """Arcs are drawn as chords this near to them, mm."""
 
@@ -109,11 +112,15 @@ def mesh_drawing(sheet: MeshSheet, blanks: Mapping[str, Blank], unit: Unit, high
         box = ((left, low), (right, low), (right, high), (left, high))
         items.append(Stroke(box, "cut", closed=True))
         middle = (left + right) / 2, (low + high) / 2
-        items.append(Words(*middle, f"{panel.mark}.{panel.number}", 3.5, bold=True, shift=(0.0, 4.0)))
-        items += _long_way(*middle, min(panel.along / 2, 50.0 / scale), scale)
-        over, beyond = _free_beside(panel, sheet, 12.0 / scale)
-        items.append(Dimension((left, high), (right, high), fine(panel.along, unit), 6.0 if over else -6.0))
-        items.append(Dimension((right, low), (right, high), fine(panel.across, unit), -6.0 if beyond else 6.0))
+        large = panel.along * scale > LARGE[0] and panel.across * scale > LARGE[1]
+        items.append(Words(*middle, f"{panel.mark}.{panel.number}", CAPITALS, bold=True, shift=(0.0, 3.5)))
+        items += _long_way(*middle, min(panel.along / 2, 50.0 / scale), scale, words=large)
+        over, beyond = _free_beside(panel, sheet, 9.5 / scale)
+        # In a small panel there is no room for its sizes; the table has them.
+        if over or large:
+            items.append(Dimension((left, high), (right, high), fine(panel.along, unit), 6.0 if over else -6.0))
+        if beyond or large:
+            items.append(Dimension((right, low), (right, high), fine(panel.across, unit), -6.0 if beyond else 6.0))
     items += [*_datum(scale), *_size(sheet.length, sheet.width, unit)]
     return Drawing(tuple(items))
 
@@ -212,14 +219,16 @@ def _size(length: float, width: float, unit: Unit) -> list[Item]:
     ]
 
 
-def _long_way(x: float, y: float, half: float, scale: float) -> list[Item]:
-    """Return an arrow with two heads along the long way, and two diamonds under it."""
+def _long_way(x: float, y: float, half: float, scale: float, *, words: bool) -> list[Item]:
+    """Return an arrow with two heads along the long way; where there is room with words and two diamonds under it."""
     out: list[Item] = [Stroke(((x - half, y), (x + half, y)))]
     head = 3.0 / scale
     for sign in (-1.0, 1.0):
         tip = x + sign * half
         points = ((tip, y), (tip - sign * head, y + head / 3), (tip - sign * head, y - head / 3))
         out.append(Stroke(points, closed=True, fill="dark"))
+    if not words:
+        return out
     out.append(Words(x, y, "long way of the diamonds", CAPITALS, shift=(0.0, -3.5)))
     wide, high = 4.5 / scale, 2.0 / scale
     for at in (x - wide, x + wide):

@@ -83,7 +83,13 @@ def mesh_station(rack: Rack, shop: Shop) -> Station:
         for sheet in one.sheets:
             title = f"{one.mesh}, sheet {sheet.number}: {size(sheet.length, unit)} × {size(sheet.width, unit)} {unit}"
             out.append(Heading(title))
-            out.append(Figure(mesh_drawing(sheet, flat, unit, FIGURE), "Dashed: what is left whole.", height=FIGURE))
+            out.append(
+                Figure(
+                    mesh_drawing(sheet, flat, unit, FIGURE),
+                    "Arrows: long way of the diamonds. Dashed: left whole.",
+                    height=FIGURE,
+                )
+            )
             steps = [f"{cut[0].upper()}{cut[1:]}." for cut in sheet.cuts]
             for mark, count in Counter(p.mark for p in sheet.panels).items():
                 steps.append(
