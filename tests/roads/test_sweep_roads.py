@@ -133,6 +133,39 @@ def _inward(outline: np.ndarray) -> np.ndarray:
     return n if n[0] < 0 else -n
 
 
+@pytest.mark.parametrize("seed", range(16))
+def test_a_panel_of_any_outline_on_any_hinge(seed: int) -> None:
+    """Outlines with corners in and out, not quite flat, a hinge anywhere and aslant: against 500 places of the way."""
+    rng = np.random.default_rng(seed)
+    count = int(rng.integers(3, 8))
+    angle, radius = np.sort(rng.uniform(0, 2 * np.pi, count)), rng.uniform(150, 600, count)
+    rim = np.column_stack([radius * np.cos(angle), radius * np.sin(angle), rng.uniform(-5, 5, count)])
+    outline = rim @ turn(rng.normal(size=3), float(rng.uniform(0, 180))).rotation().T
+    a = rng.uniform(-300, 300, 3)
+    way = hinge(tuple(a), tuple(a + rng.normal(size=3) * 300), float(rng.uniform(20, 170)), outline, AFT)
+    thing = Thing(panel_pieces(outline, -AFT, float(rng.uniform(5, 60)), way), way)
+    cube = block(tuple(rng.uniform(-900, 900, 3)), 60.0)
+    got = near(cube, thing)
+    one = fcl.CollisionObject(tree(cube))
+    panels = [fcl.CollisionObject(tree(p[f])) for p, f in zip(thing.pieces, thing.faces, strict=True)]
+
+    def at_angle(t: float) -> float:
+        r = turn(way.along, t).rotation()
+        for panel in panels:
+            panel.setTransform(fcl.Transform(r, np.asarray(way.at) - r @ np.asarray(way.at)))
+        gaps = [fcl.distance(one, p, fcl.DistanceRequest(), fcl.DistanceResult()) for p in panels]
+        return max(0.0, float(min(gaps)))
+
+    places = np.linspace(0.0, way.last, 501)
+    gaps = [at_angle(float(t)) for t in places]
+    k = int(np.argmin(gaps))
+    finer = np.linspace(places[max(0, k - 1)], places[min(500, k + 1)], 41)
+    least = min(gaps[k], *(at_angle(float(t)) for t in finer))
+    assert got.gap == pytest.approx(least, abs=0.1)
+    assert got.gap - got.least <= 0.1
+    assert got.least <= least + 1e-6
+
+
 def test_a_door_edge_sweeps_an_arc() -> None:
     """A level edge about a plumb hinge at its front: a cube outside the arc is as far as its corner from the circle."""
     edge = np.array([[0.0, 100.0, 0.0], [900.0, 100.0, 0.0]])
