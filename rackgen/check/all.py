@@ -44,7 +44,7 @@ def check(rack: Rack, shop: Shop, vehicle: Vehicle, spec: RackSpec) -> tuple[Che
         *impossible,
         *roof_findings(table, rack, spec.gaps),
         *obstacle_findings(of, vehicle),
-        *keep_out_findings(clearances(rack, of, moving), moving),
+        *keep_out_findings(clearances(rack, of, moving), moving, of),
         *(height_findings(of, high) if high is not None else ()),
         *(view_findings(of, eye) if eye is not None else ()),
         *interference_findings(rack, of),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -33,6 +33,9 @@ from rackgen.parts.rack import PartId, Placed, Rack
 from rackgen.spec.keepouts import Aerial, Box, Cylinder, Door, Hatch, OpeningRoof
 from rackgen.spec.rack import Gaps
 from rackgen.spec.vehicle import Vehicle
+
+FURTHEST = 400
+"""How far a part is moved to find what would clear it, mm."""
 
 MOST = 5
 """Of the parts that are too near one thing, this many nearest ones are told."""
@@ -194,57 +197,104 @@ def _near(one: Body, thing: Thing, reach: float, faces: dict[PartId, Array]) -> 
     return nearest(one.low, one.high, faces[one.placed.id], thing, reach, tree)
 
 
-def keep_out_findings(near: Iterable[Clear], things: Iterable[KeepOut]) -> list[Finding]:
-    """Return what is nearer to something than is wanted, the nearest parts of each; boxes of `[[obstacle]]` apart.
+def keep_out_findings(near: Iterable[Clear], things: Iterable[KeepOut], of: Mapping[PartId, Body]) -> list[Finding]:
+    """Return what is nearer to something than is wanted, the nearest parts of each.
 
     Args:
         near: from `clearances`.
         things: what they are near to.
+        of: bodies of the parts.
     """
-    keys = {t.name: t.key for t in things}
+    by_name = {t.name: t for t in things}
     told: dict[str, int] = {}
     out: list[Finding] = []
     for row in near:
         told[row.thing] = told.get(row.thing, 0) + 1
         if row.gap < row.limit - NOISE and told[row.thing] <= MOST:
-            out.append(_too_near(row, keys[row.thing]))
+            out.append(_too_near(row, by_name[row.thing], of[row.part]))
     return out
 
 
-def _too_near(row: Clear, key: str) -> Finding:
+def _too_near(row: Clear, thing: KeepOut, one: Body) -> Finding:
     through = row.gap <= 0
+    key = thing.key
     where = {"deg": f" when it is {row.when:.1f} degrees open", "mm": f" when it has moved {row.when:.0f} mm", "": ""}
     says = "is in the way of" if through else f"comes within {row.gap:.1f} mm of"
-    short = row.limit - row.gap
+    the = "" if key in ("keep_out", "obstacle") else "the "
     return Finding(
         f"in-way-of-{_CODES[key]}" if through else f"near-{_CODES[key]}",
         Level.STOP if through else Level.LOOK,
         (row.part,),
-        f"{row.word} {row.mark} {says} {_THE[key]}{row.thing}{where[row.unit]}; {row.limit:g} mm is wanted",
+        f"{row.word} {row.mark} {says} {the}{row.thing}{where[row.unit]}; {row.limit:g} mm is wanted",
         at=row.at,
         got=row.gap,
         limit=row.limit,
         keys=(key, *_MOVES[key]),
-        help=_cure(row, key, short),
+        help=_cure(row, thing, one),
     )
 
 
-_CODES = {"keep_out": "keep-out", "hatch": "hatch", "opening_roof": "opening-roof", "door": "door"}
-_THE = {"keep_out": "", "hatch": "the ", "opening_roof": "the ", "door": "the "}
+_CODES = {
+    "obstacle": "obstacle",
+    "keep_out": "keep-out",
+    "hatch": "hatch",
+    "opening_roof": "opening-roof",
+    "door": "door",
+}
 _MOVES = {
+    "obstacle": ("basket.forward", "frame.front"),
     "keep_out": ("basket.forward", "frame.front"),
     "hatch": ("basket.forward", "basket.length"),
     "opening_roof": ("frame.front", "basket.forward"),
     "door": ("frame.width",),
 }
+_WAYS: Mapping[str, tuple[tuple[str, Vec], ...]] = {
+    "obstacle": (("forward", (-1.0, 0.0, 0.0)), ("back", (1.0, 0.0, 0.0))),
+    "keep_out": (("forward", (-1.0, 0.0, 0.0)), ("back", (1.0, 0.0, 0.0))),
+    "hatch": (("forward", (-1.0, 0.0, 0.0)),),
+    "opening_roof": (("back", (1.0, 0.0, 0.0)), ("forward", (-1.0, 0.0, 0.0)), ("up", (0.0, 0.0, 1.0))),
+    "door": (("up", (0.0, 0.0, 1.0)),),
+}
 
 
-def _cure(row: Clear, key: str, short: float) -> str:
-    by = f"{math.ceil(short)} mm"
-    stop = f", or stop it short of {row.when:.0f} degrees" if row.unit == "deg" and row.when >= 1 else ""
-    if key == "hatch":
-        what = "the basket" if row.part.startswith("basket.") else "what is near it"
-        return f"move {what} forward by about {by}{stop}; the sheet clearances has how far the basket may go"
-    if key == "door":
-        return f"make the frame narrower by about {2 * math.ceil(short)} mm, or lift the rack by {by}{stop}"
-    return f"move the rack away by {by}{stop}, or measure it again"
+def _cure(row: Clear, thing: KeepOut, one: Body) -> str:
+    """Return what would clear a part: the shortest of the ways it may be moved, and how far the thing may open."""
+    tries = [
+        (far, way) for way, toward in _WAYS[thing.key] if (far := _away(one, thing, row.limit, toward)) is not None
+    ]
+    cures = [f"move it {way} by {far} mm" for far, way in sorted(tries)[:1]]
+    if isinstance(thing.thing.way, Hinge) and (most := _opens_to(one, thing, row.limit)) >= 1:
+        cures.append(f"stop the {row.thing} at {most} degrees")
+    sheet = "; the sheet clearances has how far the basket may go" if thing.key == "hatch" else ""
+    return (", or ".join(cures) or f"keep clear of {row.thing}, or measure it again") + sheet
+
+
+def _is_clear(one: Body, thing: Thing, wanted: float, by: Array) -> bool:
+    mesh = triangles(one.placed.part)
+    faces = (one.placed.frame.points(mesh.vertices) + by)[mesh.faces]
+    near = nearest(one.low + by, one.high + by, faces, thing, wanted)
+    return near is None or near.gap >= wanted - NOISE
+
+
+def _away(one: Body, thing: KeepOut, wanted: float, toward: Vec) -> int | None:
+    """Return by how much a part has to be moved one way to be clear, whole mm; None when `FURTHEST` is too little."""
+    step = np.asarray(toward)
+    low, high = 0, FURTHEST
+    if not _is_clear(one, thing.thing, wanted, step * high):
+        return None
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (low, middle) if _is_clear(one, thing.thing, wanted, step * middle) else (middle, high)
+    return high
+
+
+def _opens_to(one: Body, thing: KeepOut, wanted: float) -> int:
+    """Return how far a hinged thing may open with a part clear of it, whole degrees; 0 when it may not at all."""
+    way = thing.thing.way
+    assert isinstance(way, Hinge)
+    low, high = 0, math.ceil(way.last)
+    while high - low > 1:
+        middle = (low + high) // 2
+        shorter = Thing(thing.thing.pieces, replace(way, last=float(middle)), thing.thing.radius)
+        low, high = (middle, high) if _is_clear(one, shorter, wanted, np.zeros(3)) else (low, middle)
+    return low
