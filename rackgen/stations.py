@@ -10,6 +10,7 @@ def shop_stations(made: Design) -> tuple[Station, ...]:
     """Return every page of the shop's pack, first page first; needs a checked design."""
     from rackgen.sheets.bend_station import bend_station
     from rackgen.sheets.bill import bill
+    from rackgen.sheets.coating_station import coating_station
     from rackgen.sheets.cost import cost
     from rackgen.sheets.cover_station import cautions_station, cover_station
     from rackgen.sheets.dry_fit_station import RoofGap, dry_fit_station
@@ -41,6 +42,7 @@ def shop_stations(made: Design) -> tuple[Station, ...]:
         weld_station(rack, shop),
         dry_fit_station(rack, shop, vehicle, near),
         load_test_station(rack, shop, vehicle),
+        coating_station(rack, shop),
         *fitting_stations(made),
         estimate_station(cost(rack, shop)),
     )
