@@ -55,6 +55,17 @@ def check(rack: Rack, shop: Shop, vehicle: Vehicle, spec: RackSpec) -> tuple[Che
         *level_findings(rack),
         *load_findings(rack, vehicle),
         *(Finding("measuring", Level.NOTE, (), note, source="") for note in vehicle.notes),
+        *(
+            Finding(
+                "reading",
+                Level.LOOK,
+                (),
+                f"{d.name} = {d.read}: {d.text}.",
+                source="the other readings",
+                keys=(d.name,),
+            )
+            for d in vehicle.doubts
+        ),
     ]
     return CheckResult(table), order(findings)
 

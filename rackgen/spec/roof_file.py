@@ -123,6 +123,10 @@ class RoofTable(Table):
     ] = None
     blocks: Annotated[float | None, Length("height of the two equal blocks under the straightedge", 0, 500)] = None
     level: Tilt = None
+    edge_along: Annotated[float | None, Length("length of the straightedge that lies fore and aft", 100, 8_000)] = None
+    edge_across: Annotated[
+        float | None, Length("length of the straightedge that lies across, its middle on the crown", 100, 4_000)
+    ] = None
     across: Annotated[
         Literal["levelled", "on crown"], About("whether the transverse straightedge was levelled or lay on the crown")
     ]
@@ -135,9 +139,10 @@ class RoofTable(Table):
         refuse(*self._wrong())
 
     def _wrong(self) -> Iterator[Wrong]:
+        first, last = self.station[0].x, self.station[-1].x
+        yield from self._short(first, last)
         if self.rests is None:
             return
-        first, last = self.station[0].x, self.station[-1].x
         if self.rests[0] < first - AGREE or self.rests[1] > last + AGREE:
             wanted = "the straightedge rests between the first station, at {}, and the last, at {}"
             yield Wrong("rests", wanted, (first, last))
@@ -150,6 +155,16 @@ class RoofTable(Table):
                     more = "more" if off > 0 else "less"
                     wanted = f"at the rest at {{}} the edge is `blocks` above the crown, but `down` is {{}} {more}"
                     yield Wrong("blocks", wanted, (rest, abs(off)))
+
+    def _short(self, first: float, last: float) -> Iterator[Wrong]:
+        """Return which straightedge is shorter than the roof that is said to be measured with it."""
+        wanted = "it is shorter than the {} {}; measure in two lays, or with a longer one"
+        if self.edge_along is not None and self.edge_along < last - first - AGREE:
+            fore_aft = wanted.format("{}", "from the first station to the last")
+            yield Wrong("edge_along", fore_aft, (last - first,))
+        reach = 2 * max(station.offsets[-1] for station in self.station)
+        if self.edge_across is not None and self.edge_across < reach - AGREE:
+            yield Wrong("edge_across", wanted.format("{}", "between the outermost readings"), (reach,))
 
     def surface(self, stood: StoodTable) -> Roof:
         """Return the surface in the vehicle frame, mm.

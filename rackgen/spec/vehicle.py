@@ -7,6 +7,7 @@ from typing import Literal
 
 from rackgen.geom.frame import Vec
 from rackgen.geom.surface import Roof
+from rackgen.spec.doubts import Doubt
 from rackgen.spec.keepouts import KeepOuts
 
 Under = Literal["pillar", "rail", "bow", "skin"]
@@ -111,6 +112,7 @@ class Vehicle:
         obstacles: fixed boxes.
         roof_limit: the handbook's roof limit, moving, kg, or None when it is not known.
         notes: what the measuring left open and what that costs, a sentence each.
+        doubts: readings that do not go with the others.
         keep_outs: what else moves or stands where a rack might be.
     """
 
@@ -122,4 +124,5 @@ class Vehicle:
     obstacles: tuple[Obstacle, ...] = ()
     roof_limit: float | None = None
     notes: tuple[str, ...] = ()
+    doubts: tuple[Doubt, ...] = ()
     keep_outs: KeepOuts = field(default_factory=KeepOuts)

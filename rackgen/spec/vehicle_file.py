@@ -5,12 +5,28 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Annotated, Literal, cast
 
-from rackgen.errors import BadInput, LengthError, Mistake
+from rackgen.errors import BadInput, GeometryError, LengthError, Mistake
 from rackgen.geom.surface import Roof
+from rackgen.geom.three_points import LEAST, slope_of
 from rackgen.spec import limits
 from rackgen.spec.corner_file import ContourTable
+from rackgen.spec.diagonal_file import DATUM, DiagonalTable, across_diagonals, diagonal_doubts
 from rackgen.spec.document import Document, written
-from rackgen.spec.fields import About, Amount, Entries, Length, Number, Reading, Table, Words, is_name, refuse, wrong_if
+from rackgen.spec.doubts import Doubt
+from rackgen.spec.fields import (
+    About,
+    Amount,
+    Entries,
+    Length,
+    Number,
+    Reading,
+    Table,
+    Words,
+    Wrong,
+    is_name,
+    refuse,
+    wrong_if,
+)
 from rackgen.spec.keepout_file import (
     DoorTable,
     EyeTable,
@@ -63,6 +79,12 @@ class RoofMountTable(Table):
             "degrees",
         ),
     ] = None
+    points: Annotated[
+        tuple[Corner, ...],
+        Entries(
+            "three points [x, y, z] of the skin round it, where no level could be read: in place of roll, pitch", 3
+        ),
+    ] = ()
     zone: Annotated[
         tuple[Annotated[float, Length("a way it may move", 0, 500)], ...],
         Entries("[fore and aft, across]: how far the plate may move, each way", 2, 2),
@@ -71,8 +93,29 @@ class RoofMountTable(Table):
     skin: Skin
 
     def __post_init__(self) -> None:
-        """Refuse a mount of neither side."""
-        refuse(wrong_if(self.y == 0, "y", "a mount is to the left (negative) or to the right of the middle"))
+        """Refuse a mount of neither side, and points that give no slope."""
+        refuse(
+            wrong_if(self.y == 0, "y", "a mount is to the left (negative) or to the right of the middle"),
+            self._no_slope(),
+        )
+
+    def _no_slope(self) -> Wrong | None:
+        if not self.points:
+            return None
+        if len(self.points) != 3:
+            return Wrong("points", "write exactly 3 entries")
+        if self.roll is not None or self.pitch is not None:
+            return Wrong("points", "give points, or roll and pitch; not both")
+        if not all(math.isfinite(c) for p in self.points for c in p):
+            # A bare length in a file without a unit is told elsewhere.
+            return None
+        try:
+            slope_of(self.points)
+        except GeometryError:
+            return Wrong(
+                "points", "the three lie nearly on one line; set them out as a triangle, {} high or more", (LEAST,)
+            )
+        return None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -179,6 +222,10 @@ class VehicleFile(Table):
         dict[str, Mount], About("mount sites by name: at least one roof mount and one rear corner to each side")
     ]
     obstacle: Annotated[tuple[ObstacleTable, ...], Entries("fixed boxes that the rack stays out of", limits.PARTS)] = ()
+    diagonal: Annotated[
+        tuple[DiagonalTable, ...],
+        Entries("tapes from the datum and crosswise between mounts, as a check", limits.PARTS),
+    ] = ()
     keep_out: Annotated[
         tuple[KeepOutTable, ...], Entries("boxes, cylinders and aerials, each with its wanted gap", limits.PARTS)
     ] = ()
@@ -206,15 +253,18 @@ class VehicleFile(Table):
         ]
         if wrong:
             raise BadInput(wrong)
+        on_roof = tuple(self._front(name, m, roof) for name, m in sorted(front.items(), key=_left_first))
+        on_corners = tuple(self._rear(name, m) for name, m in sorted(rear.items(), key=_left_first))
         return Vehicle(
             name=self.name,
             datum=self.datum,
             roof=roof,
-            front=tuple(self._front(name, m, roof) for name, m in sorted(front.items(), key=_left_first)),
-            rear=tuple(self._rear(name, m) for name, m in sorted(rear.items(), key=_left_first)),
+            front=on_roof,
+            rear=on_corners,
             obstacles=tuple(Obstacle(o.name, _point(o.low), _point(o.high)) for o in self.obstacle),
             roof_limit=self.roof_limit,
             notes=tuple(self._notes(front, rear, roof)),
+            doubts=tuple(self._doubts(roof, (*on_roof, *on_corners))),
             keep_outs=keep_outs(
                 self.keep_out, self.hatch, self.opening_roof, self.door, self.eye, self.heights, self._raised
             ),
@@ -228,6 +278,8 @@ class VehicleFile(Table):
 
     def _front(self, name: str, mount: RoofMountTable, roof: Roof) -> FrontMount:
         zx, zy = (float(s) for s in roof.slope(mount.x, mount.y))
+        if mount.points:
+            zx, zy, _ = slope_of([(x, y, self._raised(x, y, z)) for x, y, z in mount.points])
         z = float(roof.height(mount.x, mount.y)) if mount.z is None else self._raised(mount.x, mount.y, mount.z)
         roll = -_degrees(zy) if mount.roll is None else mount.roll - self.stood.roll
         pitch = -_degrees(zx) if mount.pitch is None else mount.pitch - self.stood.pitch
@@ -303,12 +355,21 @@ class VehicleFile(Table):
             return 0.0
         return self._raised(mount.x, mount.y, mount.z) - float(roof.height(mount.x, mount.y))
 
+    def _doubts(self, roof: Roof, mounts: tuple[FrontMount | RearMount, ...]) -> Iterator[Doubt]:
+        says = Reading(self.units).says
+        if self.diagonal:
+            here = float(roof.height(0.0, 0.0))
+            # Not measured at the datum itself: a few millimetres of height hardly lengthen a diagonal.
+            level = here if math.isfinite(here) else roof.sections[0].zs[len(roof.sections[0].zs) // 2]
+            places = {DATUM: (0.0, 0.0, level), **{m.name: m.at for m in mounts}}
+            yield from diagonal_doubts(self.diagonal, places, says)
+
     def _notes(self, front: dict[str, RoofMountTable], rear: dict[str, RearCornerTable], roof: Roof) -> Iterator[str]:
         reading = Reading(self.units)
         yield from self.roof.notes(reading)
         if self.hatch is None:
             yield "No hatch or rear door was measured: whether it opens clear of the rack is not known; add `[hatch]`."
-        unread = sorted(name for name, m in front.items() if m.roll is None or m.pitch is None)
+        unread = sorted(name for name, m in front.items() if (m.roll is None or m.pitch is None) and not m.points)
         if unread:
             yield (
                 f"No level was read at {', '.join(unread)}: their tilt comes from the roof's table, about half a "
@@ -329,6 +390,7 @@ def across_vehicle(document: Document, reading: Reading) -> Iterator[Mistake]:
     It looks at the file as parsed, so that it finds these beside whatever else is wrong.
     """
     yield from across_roof(document, reading)
+    yield from across_diagonals(document)
     sites = document.get(("mounts",))
     if not isinstance(sites, dict):
         return
