@@ -37,7 +37,7 @@ def level_findings(rack: Rack) -> list[Finding]:
                 limit=limit.value,
                 unit="deg",
                 source=limit.cited,
-                keys=("frame.rake",),
+                keys=("frame.rake" if way in ("rear", "front") else "frame.roll",),
                 help="level it, or waive this when it is meant",
             )
         )

@@ -7,11 +7,11 @@ import numpy as np
 from rackgen.design.breaks import GAP, breaks_for
 from rackgen.design.choose import thickness
 from rackgen.design.rivets import set_rivet
-from rackgen.design.seat import DRILL_ROOM, HOLE_ROW, Carrier, plate_height, round_up, skin_normal
+from rackgen.design.seat import DRILL_ROOM, HOLE_ROW, Carrier, plate_height, round_up, skin_slopes
 from rackgen.design.site import Site, straight
 from rackgen.errors import Finding, Level
 from rackgen.geom.breaks import folded_frame
-from rackgen.geom.frame import Frame, Vec, vec
+from rackgen.geom.frame import Frame, Vec, unit, vec
 from rackgen.geom.outline import Contour, rectangle
 from rackgen.parts.kinds import Bought, CutPlate, PadShape, PlateHole
 from rackgen.parts.place import along
@@ -66,11 +66,12 @@ def front_mounts(site: Site) -> Group:
 
 def _plate(site: Site, carrier: Carrier) -> tuple[Placed, tuple[Finding, ...]]:
     mount, choice = carrier.mount, site.choice
-    front_x = site.plan.frame.origin[0]
-    n = skin_normal(carrier, site.vehicle.roof, front_x)
-    across = np.array((0.0, 1.0, 0.0) if carrier.kind == "leg" else (1.0, 0.0, 0.0))
     top = np.asarray(site.plan.frame.point((carrier.x, carrier.y, 0.0)))
-    skin = np.array([top[0], top[1], plate_height(carrier, site.vehicle.roof, front_x)])
+    spot = float(top[0]), float(top[1])
+    zx, zy = skin_slopes(mount, site.vehicle.roof, *spot) + np.asarray(carrier.turn)
+    n = unit((-zx, -zy, 1.0))
+    across = np.array((0.0, 1.0, 0.0) if carrier.kind == "leg" else (1.0, 0.0, 0.0))
+    skin = np.array([*spot, plate_height(mount, site.vehicle.roof, *spot) + carrier.rise])
     axis = n if site.spec.mounts.tilt == "cope" else np.asarray(site.up)
     aside = top - axis * float((top - skin) @ n) / float(axis @ n) - skin
     # The plate's middle is the foot of the saddle's axis, but a square foot is moved along the tube instead.

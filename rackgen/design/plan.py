@@ -14,8 +14,9 @@ from rackgen.design.choose import Choice, thickness
 from rackgen.design.drop import drop_bend, standing_high
 from rackgen.design.hoop import Drop
 from rackgen.design.overhang import overhangs
+from rackgen.design.pose import pose
 from rackgen.design.rear import RearEnd, rear_end, spanner_offset, strap_range
-from rackgen.design.seat import Carrier, front_bars, seat
+from rackgen.design.seat import Carrier, front_bars
 from rackgen.design.spread import PAD_LENGTH, spread, wide_bays
 from rackgen.design.spread import pads as place_pads
 from rackgen.design.tails import PAST_BUTT, before_bend, butt, tailed
@@ -72,7 +73,8 @@ def plan(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> tuple[
     leg_y = _leg_y(spec, vehicle, choice, findings)
     front_x = _front_x(spec, vehicle, choice)
     bars, carriers = front_bars(spec, vehicle, choice, leg_y, front_x, findings)
-    frame = seat(spec, shop, vehicle, choice, leg_y, front_x, bars, carriers)
+    frame, given_up = pose(spec, shop, vehicle, choice, leg_y, front_x, bars, carriers)
+    findings += given_up
     sides = list(zip(sorted(vehicle.rear, key=lambda m: m.at[1]), (-leg_y, leg_y), _reaches(spec, choice), strict=True))
 
     def ends(drop: Drop | None) -> tuple[tuple[RearEnd, RearEnd], list[Finding]]:

@@ -109,6 +109,20 @@ class RearEnd:
             return self.end
         return self.drop.at + self.end * math.cos(math.radians(self.drop.angle))
 
+    @property
+    def lie(self) -> Frame:
+        """Frame in which the strap lies: `leg`, but straight aft also where a leg that drops off a rolled frame is not.
+
+        Such a leg runs a little askew over the strap's top flat, its middle over the strap's middle.
+        """
+        u = self.leg.x
+        if u[1] == 0.0:
+            return self.leg
+        x, _, z = self.leg.point((self.fold_begin, 0.0, 0.0))
+        y = self.leg.point((self.fold_begin - STRAP_TOP / 2, 0.0, 0.0))[1]
+        along = np.array([u[0], 0.0, u[2]]) / math.hypot(u[0], u[2])
+        return Frame.of(np.array([x, y, z]) - along * self.fold_begin, along, self.leg.z)
+
 
 def spanner_offset(choice: Choice) -> float:
     """Return how far a leg's axis must lie beside the lower ring's axis for the nuts to be reached, mm."""
@@ -130,12 +144,11 @@ def strap_range(mount: RearMount, spec: RackSpec, choice: Choice) -> tuple[float
 
 
 def leg_frame(rack: Frame, y: float, drop: Drop | None) -> Frame:
-    """Return the frame of a leg's last straight in the vehicle frame."""
-    if drop is None:
-        return rack.moved((0.0, y, 0.0))
-    a = math.radians(drop.angle)
-    here = rack.moved((drop.at, y, 0.0))
-    return Frame.of(here.origin, here.direction((math.cos(a), 0.0, -math.sin(a))), rack.z)
+    """Return the frame of a leg's last straight in the vehicle frame; its Z does not lean aside on a rolled frame."""
+    a = 0.0 if drop is None else math.radians(drop.angle)
+    here = rack.moved((0.0 if drop is None else drop.at, y, 0.0))
+    along = here.direction((math.cos(a), 0.0, -math.sin(a)))
+    return Frame.of(here.origin, along, (-along[2], 0.0, along[0]))
 
 
 def axis_at(rack: Frame, y: float, drop: Drop | None, x: float) -> Vec:

@@ -98,7 +98,7 @@ def _one(site: Site, end: RearEnd) -> tuple[list[Placed], list[Joint], list[Find
 
 def on_body(end: RearEnd, down: float, off: float) -> Array:
     """Return the point `down` mm below the upper end of the body's flat and `off` mm out of it, under the leg."""
-    face = np.array([end.mount.at[0], end.leg.origin[1], end.mount.at[2]])
+    face = np.array([end.mount.at[0], end.lie.origin[1], end.mount.at[2]])
     return face + np.asarray(end.down) * down + np.asarray(end.out) * off
 
 
@@ -117,13 +117,13 @@ def _strap(site: Site, end: RearEnd, name: str) -> Placed:
         holes,
     )
     return Placed(
-        f"{name}.strap", part, end.leg.moved((end.strap_front, 0.0, -choice.frame_od / 2 - t / 2)), "rear strap", 3
+        f"{name}.strap", part, end.lie.moved((end.strap_front, 0.0, -choice.frame_od / 2 - t / 2)), "rear strap", 3
     )
 
 
 def _wrap_weld(site: Site, end: RearEnd) -> str:
     inner = wrap_fold(site, end).tangent - wrap_flat(site, end)
-    if inner <= abs(end.leg.origin[1]) - bar_width(site.choice.strap) / 2 - LAP + 1e-6:
+    if inner <= abs(end.lie.origin[1]) - bar_width(site.choice.strap) / 2 - LAP + 1e-6:
         return "lap fillet to both edges of the strap"
     return "lap fillet at the strap's outer edge; the wrap's end welded to the strap's back, ground flush below"
 
@@ -142,7 +142,7 @@ def wrap_flat(site: Site, end: RearEnd) -> float:
     """
     mount = end.mount
     tangent = wrap_fold(site, end).tangent
-    past = math.ceil(tangent - abs(end.leg.origin[1]) + bar_width(site.choice.strap) / 2 + LAP)
+    past = math.ceil(tangent - abs(end.lie.origin[1]) + bar_width(site.choice.strap) / 2 + LAP)
     most = math.floor(tangent - (mount.corner - mount.to_shut_line) - site.spec.gaps.shut_line)
     long = max(WRAP_LONG, past) if past <= most else min(max(WRAP_LONG, past - LAP - CORNER), most)
     return max(float(long), 2 * HOLE_EDGE * site.choice.rivet.hole)
@@ -154,7 +154,7 @@ def _wrap(site: Site, end: RearEnd, name: str, side: float) -> Placed:
     row = rows(choice)
     across, up = round_it.axes(np.asarray(end.out), side)
     # From end A to the strap's middle, along the wrap.
-    to_strap = (round_it.corner - abs(end.leg.origin[1])) / math.cos(math.radians(round_it.lean))
+    to_strap = (round_it.corner - abs(end.lie.origin[1])) / math.cos(math.radians(round_it.lean))
     under = long + round_it.crease - to_strap
     start = on_body(end, row.wrap, site.shop.bedding + t / 2) - across * under
     # A strap beside its corner is a stop; the wrap keeps its holes all the same.
@@ -191,8 +191,8 @@ def _brace(site: Site, end: RearEnd, name: str) -> Placed:
     choice = site.choice
     t = thickness(choice.strap)
     stack = site.shop.bedding + thickness(choice.wrap)
-    u, v, down = np.asarray(end.leg.x), np.asarray(end.leg.z), np.asarray(end.down)
-    under = np.asarray(end.leg.origin) - v * (choice.frame_od / 2 + t)
+    u, v, down = np.asarray(end.lie.x), np.asarray(end.lie.z), np.asarray(end.down)
+    under = np.asarray(end.lie.origin) - v * (choice.frame_od / 2 + t)
     inner = under + u * (
         float((on_body(end, 0.0, stack) - under) @ np.asarray(end.out)) / float(u @ np.asarray(end.out))
     )
@@ -200,7 +200,7 @@ def _brace(site: Site, end: RearEnd, name: str) -> Placed:
     low = inner + down * min(BRACE_DOWN, room)
     high = inner - u * BRACE_FORWARD
     x = unit(high - low)
-    y = np.asarray(end.leg.y)
+    y = np.asarray(end.lie.y)
     z = np.cross(x, y)
     if float(z @ (inner - low)) < 0:
         z, y = -z, -y
@@ -246,7 +246,7 @@ def _bedding(site: Site, end: RearEnd, name: str, side: float, bent: Placed) -> 
 
     strap = Frame.of(on_body(end, half, 0.0), end.down, end.out)
     out = [pad("", (row.on_body, width), [(at - half, 0.0) for at in row.rivets], strap)]
-    outer = abs(end.leg.origin[1]) + width / 2
+    outer = abs(end.lie.origin[1]) + width / 2
     rear, beside = _flats(bent)
     deep = -thickness(site.choice.wrap) / 2 - thick
 

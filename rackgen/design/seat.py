@@ -1,4 +1,4 @@
-"""The tube over each front mount, and the height at which the frame is seated on them."""
+"""The tube over each front mount, and the skin under it."""
 
 from __future__ import annotations
 
@@ -7,24 +7,18 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from rackgen.design.choose import Choice, thickness
+from rackgen.design.choose import Choice
 from rackgen.errors import Finding, Level
-from rackgen.geom.frame import Array, Frame, unit
+from rackgen.geom.frame import Array
 from rackgen.geom.surface import Roof
 from rackgen.spec.rack import RackSpec
-from rackgen.spec.shop import Shop
 from rackgen.spec.vehicle import FrontMount, Vehicle
 
 LEAST_STUB = 40.0
-STUB_STEP = 5.0
 HOLE_ROW = 35.0
 DRILL_ROOM = 27.0
-ROW = 20.0
-STRAP_ZONE = 150.0
-"""Shortest saddle, and the step of saddle heights; from a mount plate's middle to the last hole along its tube, and
-room for drill and rivet gun beside a tube with 2 to spare for the plate's tilt; spacing of the places where the frame
-is held over the roof, and the stretch before the rear face where straps hang under the legs; mm (common practice, no
-source)."""
+"""Shortest saddle; from a mount plate's middle to the last hole along its tube, and room for drill and rivet gun beside
+a tube with 2 to spare for the plate's tilt; mm (common practice, no source)."""
 
 
 def round_up(value: float, step: float) -> float:
@@ -42,6 +36,9 @@ class Carrier:
         bar: which cross bar, counted from the front, 0 first; -1 for the hoop.
         x: of the saddle's top on the carrier's axis, rack frame, mm.
         y: the same, mm.
+        rise: how much higher the skin is taken there than it was measured, mm: where left and right are made alike.
+        turn: how much steeper it is taken, dz/dx and dz/dy.
+        partner: the mount on the other side that gets the same parts, or None.
     """
 
     mount: FrontMount
@@ -49,6 +46,9 @@ class Carrier:
     bar: int
     x: float
     y: float
+    rise: float = 0.0
+    turn: tuple[float, float] = (0.0, 0.0)
+    partner: FrontMount | None = None
 
 
 def front_bars(
@@ -122,65 +122,21 @@ def _no_tube(mount: FrontMount, off: float, x: float, leg_y: float, od: float) -
     )
 
 
-def seat(
-    spec: RackSpec,
-    shop: Shop,
-    vehicle: Vehicle,
-    choice: Choice,
-    leg_y: float,
-    front_x: float,
-    bars: tuple[float, ...],
-    carriers: tuple[Carrier, ...],
-) -> Frame:
-    """Return the rack's frame: as low as the wanted gap over the roof and the shortest saddle allow."""
-    lean = math.radians(spec.frame.rake)
-    along = np.array([math.cos(lean), 0.0, -math.sin(lean)])
-    tube = choice.frame_od / 2
-    stack = shop.bedding + thickness(choice.mount_plate)
-    need: list[float] = []
-    across = np.linspace(-leg_y, leg_y, 61)
-    length = np.arange(0.0, min(m.at[0] for m in vehicle.rear) - front_x, ROW)
-    # Where cross bars are not placed by hand, one may come to stand anywhere.
-    under = (0.0, *bars) if spec.frame.cross_bars is not None else (0.0, *bars, *length)
-    rows = np.array([(x, y) for x in under for y in across])
-    legs = np.array([(x, y) for x in length for y in (-leg_y, leg_y)]).reshape(-1, 2)
-    straps = legs[legs[:, 0] > np.max(length, initial=0.0) - STRAP_ZONE]
-    bow = max(spec.gaps.tube, choice.u_bolt.rod + spec.gaps.bow)
-    strap = thickness(choice.strap) + spec.gaps.tube
-    for places, below in ((rows, tube + spec.gaps.tube), (legs, tube + bow), (straps, tube + strap)):
-        x, y = front_x + places[:, 0] * along[0], places[:, 1]
-        skin = vehicle.roof.height(x, y)
-        zx, zy = vehicle.roof.slope(x, y)
-        level = skin + below * np.sqrt(1 + zx**2 + zy**2) - places[:, 0] * along[2]
-        need += [float(z) for z in level[np.isfinite(level)]]
-    floor = max(need, default=-math.inf)
-    tops = [plate_height(c, vehicle.roof, front_x) + stack - c.x * along[2] for c in carriers]
-    stub = max(LEAST_STUB, floor - tube - max(tops, default=floor - tube - LEAST_STUB))
-    z = max(tops, default=floor) + round_up(stub, STUB_STEP) + tube
-    return Frame.of((front_x, 0.0, z), along, (0, 0, 1))
+def plate_height(mount: FrontMount, roof: Roof, x: float, y: float) -> float:
+    """Return the height of the roof's skin at a place near a mount, vehicle frame, mm.
 
-
-def plate_height(carrier: Carrier, roof: Roof, front_x: float) -> float:
-    """Return the height of the roof's skin under a saddle, vehicle frame, mm.
-
-    It is what was measured at the mount and, where the saddle stands elsewhere in its zone, as much higher or lower as
-    the roof's surface is there.
+    It is what was measured at the mount and, elsewhere in its zone, as much higher or lower as the roof's surface is
+    there.
     """
-    m = carrier.mount
-    x, y = front_x + carrier.x, carrier.y
-    there, here = (float(roof.height(*place)) for place in ((x, y), m.at[:2]))
+    there, here = (float(roof.height(*place)) for place in ((x, y), mount.at[:2]))
     if math.isfinite(there - here):
-        return m.at[2] + there - here
-    return m.at[2] - math.tan(math.radians(m.pitch)) * (x - m.at[0]) - math.tan(math.radians(m.roll)) * (y - m.at[1])
+        return mount.at[2] + there - here
+    fall = math.tan(math.radians(mount.pitch)) * (x - mount.at[0])
+    return mount.at[2] - fall - math.tan(math.radians(mount.roll)) * (y - mount.at[1])
 
 
-def skin_normal(carrier: Carrier, roof: Roof, front_x: float) -> Array:
-    """Return the outward unit normal of the skin under a saddle, vehicle frame: as read, turned as the roof turns."""
-    m = carrier.mount
-    slopes = np.array([-math.tan(math.radians(m.pitch)), -math.tan(math.radians(m.roll))])
-    there, here = (
-        np.array([float(s) for s in roof.slope(*place)]) for place in ((front_x + carrier.x, carrier.y), m.at[:2])
-    )
-    if np.isfinite(there - here).all():
-        slopes += there - here
-    return unit((-slopes[0], -slopes[1], 1.0))
+def skin_slopes(mount: FrontMount, roof: Roof, x: float, y: float) -> Array:
+    """Return dz/dx and dz/dy of the skin at a place near a mount, vehicle frame: as read, turned as the roof turns."""
+    slopes = np.array([-math.tan(math.radians(mount.pitch)), -math.tan(math.radians(mount.roll))])
+    there, here = (np.array([float(s) for s in roof.slope(*place)]) for place in ((x, y), mount.at[:2]))
+    return slopes + (there - here) if np.isfinite(there - here).all() else slopes

@@ -68,7 +68,7 @@ def wrap_fold(site: Site, end: RearEnd) -> WrapFold:
     mount, bar, side = end.mount, site.choice.wrap, math.copysign(1.0, end.y)
     t, wide, off = thickness(bar), bar_width(bar), site.shop.bedding
     corner = mount.corner + mount.corner_radius + off + t / 2
-    across = corner - abs(end.leg.origin[1])
+    across = corner - abs(end.lie.origin[1])
     down = rows(site.choice).wrap
     radius = mount.radius_at(down)
     plain = WrapFold(Fold(-90.0, radius), radius + t / 2, 0.0, corner, corner - radius - t / 2)

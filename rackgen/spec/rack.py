@@ -58,6 +58,7 @@ class FrameWish:
         left_leg: length of the left leg from the front's outside, mm, where the legs are unequal.
         right_leg: the same to the right, mm.
         rake: fall of the frame to the rear, degrees.
+        roll: fall of the frame to the right, degrees.
     """
 
     tube: str | None = None
@@ -68,6 +69,7 @@ class FrameWish:
     left_leg: float | None = None
     right_leg: float | None = None
     rake: float = 0.0
+    roll: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -99,6 +99,9 @@ class FrameTable(Table):
     ] = None
     right_leg: Annotated[float | None, Length("right leg from the front's outside", 100, 6_000)] = None
     rake: Annotated[float | None, Number("fall of the frame to the rear", -10, 10, "degrees")] = None
+    roll: Annotated[
+        float | None, Number("fall of the frame to the right; level across when left out", -5, 5, "degrees")
+    ] = None
 
     def __post_init__(self) -> None:
         """Refuse cross bars in each other."""

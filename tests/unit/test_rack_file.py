@@ -49,6 +49,7 @@ leg = "tail"
 left_leg = 1300
 right_leg = 1290
 rake = 0.5
+roll = -0.3
 
 [mounts]
 tilt = "cope"
@@ -91,10 +92,10 @@ def test_everything_that_can_be_said_arrives_in_the_record(tmp_path: Path) -> No
             1040, 1080, 184, "33.7 x 2.6 tube", "26.9 x 2.6 tube", (-314, -105, 105, 314), (-210, 210), (-260, 260),
             "mesh", "20 x 3 bar", 0, "3 mm plate", (-300, 300), -20,
         ),
-        FrameWish("42.4 x 2.6 tube", 1150, 50, (170, 1100), "tail", 1300, 1290, 0.5),
+        FrameWish("42.4 x 2.6 tube", 1150, 50, (170, 1100), "tail", 1300, 1290, 0.5, -0.3),
         MountWish("cope", "4 mm plate", "50 x 5 bar", "50 x 3 bar"),
         Gaps(30, 25, 10, 8),
-        (Waiver("shut-line", "mount.rear_left.strap", "looked at"), Waiver("no-part", "", "why not")),
+        waivers=(Waiver("shut-line", "mount.rear_left.strap", "looked at"), Waiver("no-part", "", "why not")),
     )  # fmt: skip
 
 
