@@ -125,6 +125,16 @@ def hole_saw(made: Design) -> Sheet:
     return table, table_text(table), found
 
 
+def fit_up(made: Design) -> Sheet:
+    """Return the fit-up sheet: outside sizes, diagonals, stop blocks and stations."""
+    from rackgen.sheets import fit_up
+    from rackgen.sheets.fit_up_rows import fit_up_table
+
+    found = fit_up.fit_up(made.rack, made.job.shop)
+    table = fit_up_table(found, made.job.shop.unit)
+    return table, table_text(table), found
+
+
 def welds(made: Design) -> Sheet:
     """Return the weld map: every joint in order of welding, and in its text equal joints step by step."""
     from rackgen.sheets.weld_rows import step_table, weld_notes, welds_table
@@ -250,6 +260,7 @@ SHEETS: Mapping[str, Callable[[Design], Sheet]] = {
     "bends": bends,
     "folds": folds,
     "hole-saw": hole_saw,
+    "fit-up": fit_up,
     "welds": welds,
     "weights": weights,
     "coating": coating,

@@ -14,7 +14,9 @@ def shop_stations(made: Design) -> tuple[Station, ...]:
     from rackgen.sheets.cost import cost
     from rackgen.sheets.cover_station import cautions_station, cover_station
     from rackgen.sheets.dry_fit_station import RoofGap, dry_fit_station
+    from rackgen.sheets.fit_up_station import fit_up_station
     from rackgen.sheets.fold_station import fold_station
+    from rackgen.sheets.inspection_station import inspection_station
     from rackgen.sheets.load_test import load_test_station
     from rackgen.sheets.money_station import buying_station, estimate_station
     from rackgen.sheets.saw_station import saw_station
@@ -39,11 +41,13 @@ def shop_stations(made: Design) -> tuple[Station, ...]:
         table_station(rack, shop, made.layout, kerf_drawn=made.kerf_drawn),
         mesh_station(rack, shop),
         fold_station(rack, shop),
+        fit_up_station(rack, shop),
         weld_station(rack, shop),
         dry_fit_station(rack, shop, vehicle, near),
         load_test_station(rack, shop, vehicle),
         coating_station(rack, shop),
         *fitting_stations(made),
+        inspection_station(rack, shop),
         estimate_station(cost(rack, shop)),
     )
     cover = cover_station(job.spec.name, rack, shop, vehicle, made.stamp, work, made.findings)

@@ -27,6 +27,7 @@ SHEETS = (
     "bends",
     "folds",
     "hole-saw",
+    "fit-up",
     "welds",
     "weights",
     "coating",

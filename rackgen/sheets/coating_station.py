@@ -6,9 +6,11 @@ from rackgen.parts.kinds import Bought, CutPlate, FoldedBar
 from rackgen.parts.marks import lines
 from rackgen.parts.rack import Rack
 from rackgen.sheets.coating import coating_notes, finish
+from rackgen.sheets.finishing import hung, unvented
 from rackgen.sheets.openings import caps, openings, openings_table
 from rackgen.sheets.pages import Block, Fields, Heading, Rows, Station, Text, Ticks
 from rackgen.sheets.table import Column, Table
+from rackgen.sheets.words import load
 from rackgen.spec.shop import Shop
 from rackgen.units import INCH
 
@@ -38,6 +40,7 @@ def coating_station(rack: Rack, shop: Shop) -> Station:
             )
         ),
         Rows(openings_table(openings(rack), shop.unit), tick=True),
+        *_shut(rack),
         Heading("Masked, or kept thin"),
         Rows(masking(rack), tick=True),
         Heading("Hanging"),
@@ -46,6 +49,7 @@ def coating_station(rack: Rack, shop: Shop) -> Station:
             "hand's breadth lower, so that what runs off leaves by a drain. Saddles, straps and plates come with the "
             "part that they are welded to."
         ),
+        Rows(_pieces(rack, shop)),
         Heading("What it takes"),
         *(Text(note) for note in coating_notes(found, shop.unit)),
         Heading("After it is coated"),
@@ -63,6 +67,26 @@ def coating_station(rack: Rack, shop: Shop) -> Station:
         ),
     ]  # fmt: skip
     return Station("coating", "Coating", tuple(blocks))
+
+
+def _shut(rack: Rack) -> list[Block]:
+    """Return what is said of tubes without a vent of their own: how air gets through them, or that none does."""
+    found = unvented(rack)
+    through = [f"{u.word} {u.mark} {u.how}" for u in found if u.how]
+    shut = [f"{u.word} {u.mark}" for u in found if not u.how]
+    out: list[Block] = []
+    if through:
+        out.append(Text(f"No vent of their own, and need none: {'; '.join(through)}."))
+    if shut:
+        out.append(Text(f"Closed, without any vent: {', '.join(shut)}. Drill one before any heat.", "caution"))
+    return out
+
+
+def _pieces(rack: Rack, shop: Shop) -> Table:
+    """Return the pieces that hang by themselves, with their masses."""
+    columns = (Column("what", "piece"), Column("mass", "weighs", True), Column("by", "hangs by"))
+    rows = tuple((h.what, load(h.mass, shop.unit), h.by) for h in hung(rack))
+    return Table("hung", "Pieces, right way up so that the vents are lowest", columns, rows)
 
 
 def masking(rack: Rack) -> Table:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -9,9 +10,9 @@ import numpy as np
 
 from rackgen.geom.frame import Array
 from rackgen.parts.rack import Placed, Rack
-from rackgen.sheets.board import SCALES, Board
-from rackgen.sheets.drawing import Drawing
-from rackgen.sheets.isometric import FRONT_LEFT, Bools, View, lines, looking
+from rackgen.sheets.board import SCALES, Board, text_width
+from rackgen.sheets.drawing import Drawing, Words
+from rackgen.sheets.isometric import FRONT_LEFT, Bools, Line, View, lines, looking
 from rackgen.sheets.weld_lines import runs, welded_joints
 from rackgen.sheets.weld_rows import span
 from rackgen.sheets.welds import Weld, WeldMap
@@ -22,8 +23,8 @@ WIDE = 178.0
 HEAD = 24.0
 """Left free round the drawing for ids, mm on paper."""
 
-TOGETHER = 5.0
-"""Joints nearer to one another than this share a label, mm on paper."""
+TOGETHER = (5.0, 9.0, 14.0)
+"""Joints nearer to one another than this share a label, mm on paper: the first of these at which all labels fit."""
 
 
 HOOPS = ("ring hoop", "frame hoop", "leg tail")
@@ -38,18 +39,20 @@ class Group:
         title: of the view.
         steps: whose joints are named.
         words: of the parts that are drawn; empty for all that the named joints join and nothing else.
+        named: the words of the landing parts whose joints are named; empty for all.
     """
 
     title: str
     steps: tuple[int, ...]
     words: tuple[str, ...]
+    named: tuple[str, ...] = ()
 
 
 GROUPS = (
     Group("Rings: plugs and butts", (1,), ("ring hoop", "frame hoop", "leg tail")),
     Group("Frame: cross bars and stops", (2, 8), ("frame hoop", "leg tail", "cross bar", "fore-aft stop")),
-    Group("Lower ring: clamp pads and bearers", (3,), ("ring hoop", "bearer", "clamp pad")),
-    Group("Basket: bearers and uprights", (4,), ("ring hoop", "bearer", "upright", "clamp pad")),
+    Group("Lower ring: clamp pads and bearers", (3, 4), ("ring hoop", "bearer", "clamp pad"), ("clamp pad", "bearer")),
+    Group("Basket: uprights", (4,), ("ring hoop", "upright"), ("upright",)),
     Group("Side plates", (5,), ("ring hoop", "upright", "side plate")),
     Group("Floor and edge strips", (6, 7), ("ring hoop", "bearer", "floor panel", "edge strip")),
     Group("Saddles and rear straps", (9, 10, 11), ()),
@@ -66,7 +69,9 @@ def group_drawing(rack: Rack, found: WeldMap, group: Group, high: float = 115.0)
         group: what is shown.
         high: room on paper, mm.
     """
-    welds = tuple(w for w in found.welds if w.step in group.steps)
+    welds = tuple(
+        w for w in found.welds if w.step in group.steps and (not group.named or set(group.named) & set(w.words))
+    )
     if not welds:
         return None
     joined = {p for w in welds for p in w.parts}
@@ -111,14 +116,36 @@ def _drawn(rack: Rack, parts: Sequence[Placed], welds: tuple[Weld, ...], view: V
     every = np.concatenate([line.points for line in drawn])
     size = every.max(axis=0) - every.min(axis=0)
     scale = next((s for s in SCALES if size[0] * s <= WIDE - 2 * HEAD and size[1] * s <= high - HEAD), SCALES[-1])
+    drawing = Drawing(())
+    for together in TOGETHER:
+        drawing = _labelled(drawn, _labels(spots, scale, together), scale)
+        if not _clash(drawing):
+            break
+    return drawing
+
+
+def _labelled(drawn: Sequence[Line], labels: Sequence[tuple[str, Array]], scale: float) -> Drawing:
+    every = np.concatenate([line.points for line in drawn])
     board = Board(scale)
     for line in drawn:
         board.stroke(line.points, "thin" if line.thin else "edge")
     middle = (every.max(axis=0) + every.min(axis=0)) / 2
-    for ids, at in _labels(spots, scale):
+    for ids, at in labels:
         toward = at - middle
         board.words(ids, at, (float(toward[0]), float(toward[1]) + 1e-6), bold=True, near=2.0)
     return board.drawing
+
+
+def _clash(drawing: Drawing) -> bool:
+    """Return whether two labels stand on one another."""
+    boxes: list[tuple[float, float, float, float]] = []
+    for item in drawing.items:
+        if isinstance(item, Words):
+            x, y = item.x * drawing.scale, item.y * drawing.scale
+            # A W is wider than most letters.
+            wide, high = 0.6 * text_width(item.text, item.height, bold=item.bold) + 0.5, item.height
+            boxes.append((x - wide, y - high, x + wide, y + high))
+    return any(a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3] for a, b in itertools.combinations(boxes, 2))
 
 
 def _spots(rack: Rack, welds: tuple[Weld, ...], view: View) -> list[tuple[str, Array]]:
@@ -140,11 +167,11 @@ def _spots(rack: Rack, welds: tuple[Weld, ...], view: View) -> list[tuple[str, A
     return out
 
 
-def _labels(spots: list[tuple[str, Array]], scale: float) -> list[tuple[str, Array]]:
+def _labels(spots: list[tuple[str, Array]], scale: float, together: float) -> list[tuple[str, Array]]:
     """Return labels, joints that lie close together under one."""
     heaps: list[tuple[list[str], Array]] = []
     for name, at in spots:
-        near = next((h for h in heaps if float(np.linalg.norm(h[1] - at)) * scale < TOGETHER), None)
+        near = next((h for h in heaps if float(np.linalg.norm(h[1] - at)) * scale < together), None)
         if near is None:
             heaps.append(([name], at))
         else:

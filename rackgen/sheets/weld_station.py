@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from rackgen.parts.rack import Rack
+from rackgen.sheets.finishing import dressed_butts
 from rackgen.sheets.pages import Block, Figure, Heading, Rows, Station, Text, Ticks
 from rackgen.sheets.weld_figures import GROUPS, detail_drawing, group_drawing
 from rackgen.sheets.weld_order import STEPS
@@ -41,6 +42,8 @@ def weld_station(rack: Rack, shop: Shop) -> Station:
         blocks.append(Heading(f"Step {step}: {STEPS[step][0]}"))
         blocks.append(Text(STEPS[step][1]))
         blocks.append(Rows(step_table(found, step, unit), tick=True, below=("how",)))
+        if step == 1:
+            blocks += _butts(rack)
         for group in GROUPS:
             if step in group.steps and group.title not in shown:
                 shown.add(group.title)
@@ -56,3 +59,14 @@ def weld_station(rack: Rack, shop: Shop) -> Station:
             blocks.append(Figure(close, said, 95.0))
     blocks += [Heading("For every weld"), *(Text(note) for note in weld_notes(found, unit))]
     return Station("welds", "Welding bench", tuple(blocks))
+
+
+def _butts(rack: Rack) -> list[Block]:
+    """Return the butts that are dressed, those on which the same parts bear together."""
+    found = dressed_butts(rack)
+    said: list[str] = []
+    for bears in dict.fromkeys(b.bears for b in found):
+        where = "; ".join(b.where for b in found if b.bears == bears)
+        over = f" {' and '.join(bears)} bear on it." if bears else " A hand and a strap run over it."
+        said.append(f"Dressed flush all round, ground along the tube, not across: {where}.{over}")
+    return [Ticks(tuple(said))] if said else []

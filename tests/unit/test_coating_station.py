@@ -50,5 +50,5 @@ def test_the_film_is_in_the_shops_unit(name: str, film: str) -> None:
     station = coating_station(one.rack, one.job.shop)
     asked = [row for block in station.blocks if isinstance(block, Fields) for row in block.rows]
     assert any(film in value for _, value in asked)
-    assert sum(isinstance(block, Rows) for block in station.blocks) == 2
+    assert sum(isinstance(block, Rows) for block in station.blocks) == 3
     assert caps(one.rack)[0][1] == 2
