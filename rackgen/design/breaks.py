@@ -3,25 +3,32 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 import numpy as np
 
 from rackgen.geom.breaks import Break, folded_frame
-from rackgen.geom.frame import Frame
-from rackgen.geom.surface import Roof
+from rackgen.geom.frame import Array, Frame
+
+Skin = Callable[[Array, Array], Array]
+"""Height of the skin at x and y, vehicle frame, mm; NaN where it was not measured."""
 
 GAP = 1.0
 STEEPEST = 5.0
-"""Gap that no break is needed for, mm, and the steepest break, degrees (common practice, no source)."""
+STEP = 0.1
+"""Gap that no break is needed for, mm; the steepest break and the steps of breaks, degrees (common practice, no
+source)."""
+
+GRID = 13
 
 
 def breaks_for(
-    roof: Roof, frame: Frame, half_x: float, half_y: float, bedding: float
+    skin: Skin, frame: Frame, half_x: float, half_y: float, bedding: float
 ) -> tuple[tuple[Break, ...], tuple[tuple[str, float], ...]]:
-    """Return the breaks of a plate on the roof: none while its gap is under `GAP`, then one, then two.
+    """Return the breaks of a plate on the roof: none while its gap is under `GAP`, then the best one, then two.
 
     Args:
-        roof: the measured surface.
+        skin: the measured surface.
         frame: the plate's frame on its bedding, vehicle frame.
         half_x: half the plate along its X, mm.
         half_y: half along its Y, mm.
@@ -30,51 +37,92 @@ def breaks_for(
     Returns:
         The breaks, and a text with its gap where the gap stays over `GAP` all the same.
     """
-    curve = [_curvature(roof, frame, axis, half) for axis, half in ((0, half_x), (1, half_y))]
-    if not np.isfinite(curve).all():
+    places = _grid(half_x, half_y)
+    flat = under_plate(skin, frame, (), places, bedding) * frame.z[2]
+    measured = np.isfinite(flat)
+    if not measured.all():
         return (), ()
-    # A roof of curvature k falls away by k h² / 2 at h from the middle; a break of slope k h / 2 leaves a quarter.
-    halves = (half_x, half_y)
-    worse = 0 if curve[0] * half_x**2 >= curve[1] * half_y**2 else 1
-    lines: list[Break] = []
-    for axis in (worse, 1 - worse):
-        fits = 2 * math.degrees(math.atan(curve[axis] * halves[axis] / 2))
-        lines.append(Break((0.0, 0.0), (90.0, 0.0)[axis], round(min(STEEPEST, fits), 1)))
-    tries: list[tuple[Break, ...]] = [(), (lines[0],), (lines[0], lines[1])]
-    for breaks in tries:
-        if any(b.angle <= 0 for b in breaks):
-            continue
-        gap = gap_under(roof, frame, breaks, half_x, half_y, bedding)
-        if gap < GAP:
-            return breaks, ()
-    best = min(
-        (b for b in tries if all(line.angle > 0 for line in b)),
-        key=lambda b: (gap_under(roof, frame, b, half_x, half_y, bedding), len(b)),
-    )
-    left = gap_under(roof, frame, best, half_x, half_y, bedding)
-    return best, ((f"the plate leaves a gap of {left:.1f} mm to the roof", left),)
+    u, v = np.abs(places).T
+
+    def gap(along: int, across: int) -> float:
+        """Return the gap with breaks of so many steps; what turning moves sideways is nothing on so shallow a slope."""
+        slopes = (math.tan(math.radians(k * STEP) / 2) for k in (along, across))
+        off = flat - sum(slope * far for slope, far in zip(slopes, (u, v), strict=True))
+        return float(off.max() - off.min())
+
+    if gap(0, 0) < GAP:
+        return (), ()
+    one = min((_steepness(lambda k: gap(k, 0)), 0), (0, _steepness(lambda k: gap(0, k))), key=lambda t: gap(*t))
+    best = one
+    if gap(*one) >= GAP:
+        along, across = one
+        for _ in range(2):
+            across = _steepness(lambda k, a=along: gap(a, k))
+            along = _steepness(lambda k, a=across: gap(k, a))
+        # A break more is worth its while only where it does better.
+        best = min(((0, 0), one, (along, across)), key=lambda t: (round(gap(*t), 1), sum(k != 0 for k in t)))
+    breaks = _lines(*best)
+    left = gap_under(skin, frame, breaks, half_x, half_y, bedding)
+    return breaks, () if left < GAP else ((f"the plate leaves a gap of {left:.1f} mm to the roof", left),)
+
+
+def _grid(half_x: float, half_y: float) -> Array:
+    xs, ys = np.linspace(-half_x, half_x, GRID), np.linspace(-half_y, half_y, GRID)
+    return np.array([(x, y) for x in xs for y in ys])
+
+
+def _lines(along: int, across: int) -> tuple[Break, ...]:
+    """Return the breaks of so many steps: one that lets the plate fall away along its X, one along its Y."""
+    both = ((along, 90.0), (across, 0.0))
+    return tuple(Break((0.0, 0.0), way, round(steps * STEP, 1)) for steps, way in both if steps)
+
+
+def _steepness(gap: Callable[[int], float]) -> int:
+    """Return the steps of a break that leave the least gap.
+
+    The gap is a convex function of the slope, so that a search by halves finds it.
+    """
+    most = round(STEEPEST / STEP)
+    low, high = -most, most
+    while high - low > 2:
+        a = (low + high) // 2
+        if gap(a) <= gap(a + 1):
+            high = a + 1
+        else:
+            low = a
+    return min(range(low, high + 1), key=lambda k: (gap(k), abs(k)))
+
+
+def under_plate(skin: Skin, frame: Frame, breaks: tuple[Break, ...], places: Array, bedding: float) -> Array:
+    """Return how far a plate's bedding lies above the skin under places of its flat blank, mm; negative inside it.
+
+    Args:
+        skin: the surface.
+        frame: the plate's frame on its bedding, vehicle frame.
+        breaks: of the plate.
+        places: shape (n, 2), mm.
+        bedding: mm.
+    """
+    flat = np.column_stack([places, np.full(len(places), -bedding)])
+    under = np.empty_like(flat)
+    # Places on the same side of every break belong to one rigid piece.
+    sides = [(places - np.array(b.point)) @ _across(b) >= 0 for b in breaks]
+    piece = sum((2**i * side.astype(int) for i, side in enumerate(sides)), np.zeros(len(places), dtype=int))
+    for k in np.unique(piece):
+        mine = piece == k
+        x, y = (float(v) for v in places[mine][0])
+        under[mine] = frame.then(folded_frame(breaks, 0.0, x, y)).points(flat[mine])
+    return under[:, 2] - skin(under[:, 0], under[:, 1])
 
 
 def gap_under(
-    roof: Roof, frame: Frame, breaks: tuple[Break, ...], half_x: float, half_y: float, bedding: float
+    skin: Skin, frame: Frame, breaks: tuple[Break, ...], half_x: float, half_y: float, bedding: float
 ) -> float:
     """Return the largest gap left under a plate beyond its bedding once it touches somewhere, mm."""
-    xs, ys = np.linspace(-half_x, half_x, 13), np.linspace(-half_y, half_y, 13)
-    under = np.array(
-        [
-            frame.then(folded_frame(breaks, 0.0, float(x), float(y))).point((float(x), float(y), -bedding))
-            for x in xs
-            for y in ys
-        ]
-    )
-    gap = under[:, 2] - roof.height(under[:, 0], under[:, 1])
+    gap = under_plate(skin, frame, breaks, _grid(half_x, half_y), bedding)
     return float(np.nanmax(gap) - np.nanmin(gap)) if np.isfinite(gap).any() else math.nan
 
 
-def _curvature(roof: Roof, frame: Frame, axis: int, half: float) -> float:
-    """Return the roof's curvature along one axis of a plate, 1/mm, positive where it falls away on both sides."""
-    step = np.zeros(3)
-    step[axis] = half
-    points = np.array([frame.point(-step), frame.origin, frame.point(step)])
-    fall = points[:, 2] - roof.height(points[:, 0], points[:, 1])
-    return float(fall[0] + fall[2] - 2 * fall[1]) / half**2
+def _across(line: Break) -> Array:
+    a = math.radians(line.direction)
+    return np.array([-math.sin(a), math.cos(a)])

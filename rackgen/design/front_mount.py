@@ -7,7 +7,7 @@ import numpy as np
 from rackgen.design.breaks import GAP, breaks_for
 from rackgen.design.choose import thickness
 from rackgen.design.rivets import set_rivet
-from rackgen.design.seat import DRILL_ROOM, HOLE_ROW, Carrier, plate_height, round_up, skin_slopes
+from rackgen.design.seat import DRILL_ROOM, HOLE_ROW, Carrier, round_up
 from rackgen.design.site import Site, straight
 from rackgen.errors import Finding, Level
 from rackgen.geom.breaks import folded_frame
@@ -68,10 +68,10 @@ def _plate(site: Site, carrier: Carrier) -> tuple[Placed, tuple[Finding, ...]]:
     mount, choice = carrier.mount, site.choice
     top = np.asarray(site.plan.frame.point((carrier.x, carrier.y, 0.0)))
     spot = float(top[0]), float(top[1])
-    zx, zy = skin_slopes(mount, site.vehicle.roof, *spot) + np.asarray(carrier.turn)
+    zx, zy = carrier.skin.slopes(*spot)
     n = unit((-zx, -zy, 1.0))
     across = np.array((0.0, 1.0, 0.0) if carrier.kind == "leg" else (1.0, 0.0, 0.0))
-    skin = np.array([*spot, plate_height(mount, site.vehicle.roof, *spot) + carrier.rise])
+    skin = np.array([*spot, float(carrier.skin.height(*spot))])
     axis = n if site.spec.mounts.tilt == "cope" else np.asarray(site.up)
     aside = top - axis * float((top - skin) @ n) / float(axis @ n) - skin
     # The plate's middle is the foot of the saddle's axis, but a square foot is moved along the tube instead.
@@ -85,7 +85,7 @@ def _plate(site: Site, carrier: Carrier) -> tuple[Placed, tuple[Finding, ...]]:
     nearer = float(np.linalg.norm(top - at)) * abs(float(axis @ np.asarray(frame.x)))
     row = max(ACROSS / 2 - EDGE, round_up(choice.frame_od / 2 + DRILL_ROOM + nearer, 5.0))
     outline = rectangle(2 * (row + EDGE), ALONG, CORNER)
-    breaks, said = breaks_for(site.vehicle.roof, frame, row + EDGE, ALONG / 2, site.shop.bedding)
+    breaks, said = breaks_for(carrier.skin.height, frame, row + EDGE, ALONG / 2, site.shop.bedding)
     # A rivet on a break would bear on two slopes: where one runs through the rows, two holes straddle it.
     through = any(line.direction == 0.0 for line in breaks)
     places = (-HOLE_ROW, -BESIDE_BREAK, BESIDE_BREAK, HOLE_ROW) if through else (-HOLE_ROW, 0.0, HOLE_ROW)

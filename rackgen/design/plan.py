@@ -14,6 +14,7 @@ from rackgen.design.choose import Choice, thickness
 from rackgen.design.drop import drop_bend, standing_high
 from rackgen.design.hoop import Drop
 from rackgen.design.overhang import overhangs
+from rackgen.design.pairs import alike
 from rackgen.design.pose import pose
 from rackgen.design.rear import RearEnd, rear_end, spanner_offset, strap_range
 from rackgen.design.seat import Carrier, front_bars
@@ -73,6 +74,8 @@ def plan(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> tuple[
     leg_y = _leg_y(spec, vehicle, choice, findings)
     front_x = _front_x(spec, vehicle, choice)
     bars, carriers = front_bars(spec, vehicle, choice, leg_y, front_x, findings)
+    bars, carriers, notes = alike(spec, choice, leg_y, front_x, bars, carriers)
+    findings += notes
     frame, given_up = pose(spec, shop, vehicle, choice, leg_y, front_x, bars, carriers)
     findings += given_up
     sides = list(zip(sorted(vehicle.rear, key=lambda m: m.at[1]), (-leg_y, leg_y), _reaches(spec, choice), strict=True))

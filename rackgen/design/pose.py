@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from rackgen.design.choose import Choice, thickness
-from rackgen.design.seat import LEAST_STUB, Carrier, plate_height, round_up
+from rackgen.design.seat import LEAST_STUB, Carrier, round_up
 from rackgen.errors import Finding, Level
 from rackgen.geom.frame import Array, Frame
 from rackgen.spec.rack import RackSpec
@@ -139,10 +139,7 @@ def _ground(
     stack = shop.bedding + thickness(choice.mount_plate)
     stands = np.array([(c.x, c.y) for c in carriers]).reshape(-1, 2)
     spots = flat.points(np.column_stack([stands, np.zeros(len(stands))]))
-    tops = [
-        plate_height(c.mount, roof, float(x), float(y)) + c.rise + stack
-        for c, (x, y, _) in zip(carriers, spots, strict=True)
-    ]
+    tops = [float(c.skin.height(x, y)) + stack for c, (x, y, _) in zip(carriers, spots, strict=True)]
     # Across and along are counted level, so that a slope times a place is a height.
     return Ground(
         np.concatenate(over) * (flat.x[0], flat.y[1]),

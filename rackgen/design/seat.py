@@ -5,11 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-import numpy as np
-
 from rackgen.design.choose import Choice
+from rackgen.design.skin import Skin
 from rackgen.errors import Finding, Level
-from rackgen.geom.frame import Array
 from rackgen.geom.surface import Roof
 from rackgen.spec.rack import RackSpec
 from rackgen.spec.vehicle import FrontMount, Vehicle
@@ -36,9 +34,7 @@ class Carrier:
         bar: which cross bar, counted from the front, 0 first; -1 for the hoop.
         x: of the saddle's top on the carrier's axis, rack frame, mm.
         y: the same, mm.
-        rise: how much higher the skin is taken there than it was measured, mm: where left and right are made alike.
-        turn: how much steeper it is taken, dz/dx and dz/dy.
-        partner: the mount on the other side that gets the same parts, or None.
+        skin: the roof's skin about it.
     """
 
     mount: FrontMount
@@ -46,9 +42,7 @@ class Carrier:
     bar: int
     x: float
     y: float
-    rise: float = 0.0
-    turn: tuple[float, float] = (0.0, 0.0)
-    partner: FrontMount | None = None
+    skin: Skin
 
 
 def front_bars(
@@ -71,9 +65,9 @@ def front_bars(
         bars = tuple(round(sum(m.at[0] for m in row) / len(row) - front_x, 3) for row in rows)
     carriers: list[Carrier] = []
     for mount in mounts:
-        carrier, short = min((_options(mount, bars, inner, leg_y, front_x, choice)), key=lambda o: (o[1] > 1e-6, o[2]))[
-            :2
-        ]
+        carrier, short = min(
+            (_options(mount, vehicle.roof, bars, inner, leg_y, front_x, choice)), key=lambda o: (o[1] > 1e-6, o[2])
+        )[:2]
         carriers.append(carrier)
         if short > 1e-6:
             findings.append(_no_tube(mount, short, mount.at[0] - front_x, leg_y, od))
@@ -81,7 +75,13 @@ def front_bars(
 
 
 def _options(
-    mount: FrontMount, bars: tuple[float, ...], inner: float, leg_y: float, front_x: float, choice: Choice
+    mount: FrontMount,
+    roof: Roof,
+    bars: tuple[float, ...],
+    inner: float,
+    leg_y: float,
+    front_x: float,
+    choice: Choice,
 ) -> list[tuple[Carrier, float, float]]:
     """Return every tube that might stand over a mount: the carrier, how far it is beyond the zone, how far it moves.
 
@@ -91,19 +91,27 @@ def _options(
     x, y = mount.at[0] - front_x, mount.at[1]
     zone_x, zone_y = mount.zone
     side = math.copysign(1.0, y)
-    # On a cross bar the plate's last holes should be clear of the leg, which stands nearer where the skin leans to it,
-    # as far as the zone allows.
-    leans = (LEAST_STUB + od) * max(0.0, math.tan(math.radians(mount.roll * side)))
-    roomy = max(min(abs(y), leg_y - od / 2 - HOLE_ROW - DRILL_ROOM - leans), abs(y) - zone_y)
-    tries = [(Carrier(mount, "bar", i, bar, side * min(roomy, inner)), bar - x) for i, bar in enumerate(bars)]
-    tries.append((Carrier(mount, "back", -1, 0.0, side * min(abs(y), leg_y - clr - od)), -x))
+    skin = Skin(roof, mount)
+    roomy = max(min(abs(y), outermost(mount, choice, leg_y)), abs(y) - zone_y)
+    tries = [(Carrier(mount, "bar", i, bar, side * min(roomy, inner), skin), bar - x) for i, bar in enumerate(bars)]
+    tries.append((Carrier(mount, "back", -1, 0.0, side * min(abs(y), leg_y - clr - od), skin), -x))
     out = [
         (c, max(abs(dx) - zone_x, abs(c.y - y) - zone_y, 0.0), math.hypot(dx, c.y - y)) for c, dx in tries
     ]  # fmt: skip
-    on_leg = Carrier(mount, "leg", -1, max(x, clr + od), side * leg_y)
+    on_leg = Carrier(mount, "leg", -1, max(x, clr + od), side * leg_y, skin)
     beside_bar = 2 * od - min((abs(on_leg.x - bar) for bar in bars), default=math.inf)
     beyond = max(abs(on_leg.x - x) - zone_x, abs(on_leg.y - y) - zone_y, beside_bar, 0.0)
     return [*out, (on_leg, beyond, math.hypot(on_leg.x - x, on_leg.y - y))]
+
+
+def outermost(mount: FrontMount, choice: Choice, leg_y: float) -> float:
+    """Return how far out a mount on a cross bar may stand so that the plate's last holes are clear of the leg, mm.
+
+    The leg stands nearer to them where the skin leans to it.
+    """
+    od, side = choice.frame_od, math.copysign(1.0, mount.at[1])
+    leans = (LEAST_STUB + od) * max(0.0, math.tan(math.radians(mount.roll * side)))
+    return leg_y - od / 2 - HOLE_ROW - DRILL_ROOM - leans
 
 
 def _no_tube(mount: FrontMount, off: float, x: float, leg_y: float, od: float) -> Finding:
@@ -120,23 +128,3 @@ def _no_tube(mount: FrontMount, off: float, x: float, leg_y: float, od: float) -
         f"mount at most {leg_y - 2 * od:.0f} mm from the middle; or make the frame "
         f"{2 * abs(mount.at[1]) + od:.0f} mm wide so that a leg stands over it",
     )
-
-
-def plate_height(mount: FrontMount, roof: Roof, x: float, y: float) -> float:
-    """Return the height of the roof's skin at a place near a mount, vehicle frame, mm.
-
-    It is what was measured at the mount and, elsewhere in its zone, as much higher or lower as the roof's surface is
-    there.
-    """
-    there, here = (float(roof.height(*place)) for place in ((x, y), mount.at[:2]))
-    if math.isfinite(there - here):
-        return mount.at[2] + there - here
-    fall = math.tan(math.radians(mount.pitch)) * (x - mount.at[0])
-    return mount.at[2] - fall - math.tan(math.radians(mount.roll)) * (y - mount.at[1])
-
-
-def skin_slopes(mount: FrontMount, roof: Roof, x: float, y: float) -> Array:
-    """Return dz/dx and dz/dy of the skin at a place near a mount, vehicle frame: as read, turned as the roof turns."""
-    slopes = np.array([-math.tan(math.radians(mount.pitch)), -math.tan(math.radians(mount.roll))])
-    there, here = (np.array([float(s) for s in roof.slope(*place)]) for place in ((x, y), mount.at[:2]))
-    return slopes + (there - here) if np.isfinite(there - here).all() else slopes
