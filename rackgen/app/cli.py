@@ -35,6 +35,7 @@ SHEETS = (
     "cost",
     "quotation",
     "installation",
+    "seats",
     "gaps",
     "clearances",
     "findings",
@@ -321,6 +322,46 @@ def quote(width: str | None, length: str | None, height: str | None, tube: str |
     else:
         say(stamped(made.stamp, quote_text(found, made.job.shop.unit)), line=False)
     sys.exit(0 if made.cleared else 1)
+
+
+@main.command()
+@click.option("--pdf", required=True, metavar="FILE", type=click.Path(path_type=Path), help="The sheet to print.")
+@click.option("--csv", "table", metavar="FILE", type=click.Path(path_type=Path),
+              help="The table to fill in afterwards; beside the sheet, by its name, if left out.")  # fmt: skip
+@click.option("--paper", type=click.Choice(("A4", "letter")), default="A4", show_default=True)
+@click.option("--units", type=click.Choice(("mm", "in")), default="mm", show_default=True)
+@click.option("--stations", type=click.IntRange(2, 20), default=5, show_default=True, help="Lines across the roof.")
+@click.option("--offsets", type=click.IntRange(1, 8), default=3, show_default=True, help="Readings to each side.")
+@click.option("--mounts", type=click.IntRange(1, 4), default=1, show_default=True, help="On the roof, to each side.")
+@click.option("--heights", type=click.Choice(("level-line", "straightedge")), default="level-line", show_default=True,
+              help="What heights fore and aft are read against.")  # fmt: skip
+@click.option("--bar", type=click.Choice(("levelled", "on-crown")), default="levelled", show_default=True,
+              help="Whether the bar across is levelled, or lies on the crown.")  # fmt: skip
+@click.option("--alike", is_flag=True, help="Both sides of the roof are alike: read one.")
+def measure(pdf: Path, table: Path | None, paper: Literal["A4", "letter"], units: Literal["mm", "in"], stations: int,
+            offsets: int, mounts: int, heights: str, bar: str, alike: bool) -> None:  # fmt: skip
+    """Write the sheet a vehicle is measured with, and its table to fill in."""
+    from rackgen.app.measuring import write_form
+    from rackgen.spec.measuring_form import Form
+
+    form = Form(units, stations, offsets, mounts, heights == "straightedge", bar == "levelled", alike)
+    with _refusals():
+        for path in write_form(form, pdf, table, paper):
+            say(str(path))
+
+
+@main.command()
+@click.argument("readings", metavar="CSV", type=click.Path(path_type=Path))
+@click.option("--out", required=True, metavar="FILE", type=click.Path(path_type=Path), help="The vehicle file.")
+def vehicle(readings: Path, out: Path) -> None:
+    """Turn the filled table of a measuring sheet into a vehicle file, and say what was not read and what that costs."""
+    from rackgen.app.measuring import write_vehicle
+
+    with _refusals():
+        costs = write_vehicle(readings, out)
+    for cost in costs:
+        say(cost)
+    say(str(out))
 
 
 @main.command()

@@ -78,7 +78,7 @@ def open_document(path: Path, file: str) -> Document:
         BadInput: it cannot be opened, is too large, is not UTF-8 or is not TOML; or texts in it are too long,
             numbers not finite.
     """
-    text = _decoded(_content(path, file), file)
+    text = open_text(path, file)
     try:
         lines = places.places(text)
         data = tomllib.loads(text)
@@ -93,6 +93,19 @@ def open_document(path: Path, file: str) -> Document:
     if wrong := list(_out_of_bounds(document)):
         raise BadInput(wrong)
     return document
+
+
+def open_text(path: Path, file: str) -> str:
+    """Return a small file of text, decoded.
+
+    Args:
+        path: where it stands.
+        file: the file as the user named it, for messages.
+
+    Raises:
+        BadInput: it cannot be opened, is too large or is not UTF-8.
+    """
+    return _decoded(_content(path, file), file)
 
 
 def _one(file: str, wanted: str, read: str = "", line: int = 0) -> BadInput:

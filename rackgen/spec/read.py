@@ -72,7 +72,7 @@ def read_vehicle(path: str | Path) -> Vehicle:
     Raises:
         BadInput: every mistake in the file.
     """
-    return _vehicle(_opened("vehicle", given_file("vehicle", path)))
+    return vehicle_of(_opened("vehicle", given_file("vehicle", path)))
 
 
 def read_rack(path: str | Path) -> RackSpec:
@@ -134,7 +134,7 @@ def read_job(rack: str | Path, *, shop: str | Path | None = None, vehicle: str |
     shop_path = tried(lambda: _partner("shop", shop, asked))
     vehicle_path = tried(lambda: _partner("vehicle", vehicle, asked))
     the_shop = tried(lambda: _shop(_opened("shop", shop_path))) if shop_path else None
-    the_vehicle = tried(lambda: _vehicle(_opened("vehicle", vehicle_path))) if vehicle_path else None
+    the_vehicle = tried(lambda: vehicle_of(_opened("vehicle", vehicle_path))) if vehicle_path else None
     if asked and the_shop:
         wrong.extend(unknown_stock(asked, the_shop))
     if wrong or not (asked and spec and shop_path and vehicle_path and the_shop and the_vehicle):
@@ -196,12 +196,17 @@ def _own(kind: Kind) -> set[str]:
     return set(keys(FILES[kind])) - others
 
 
+def vehicle_of(document: Document) -> Vehicle:
+    """Return the vehicle of a parsed file, whatever it was parsed from.
+
+    Raises:
+        BadInput: every mistake in it.
+    """
+    return _tables(document, VehicleFile, across_vehicle).record(document)
+
+
 def _shop(document: Document) -> Shop:
     return _tables(document, ShopFile, across_shop).record()
-
-
-def _vehicle(document: Document) -> Vehicle:
-    return _tables(document, VehicleFile, across_vehicle).record(document)
 
 
 def _rack(document: Document) -> RackSpec:
