@@ -174,6 +174,15 @@ def installation(made: Design) -> Sheet:
     return table, "\n".join((table_text(table), table_text(holes_table(found, unit)))), found
 
 
+def seats(made: Design) -> Sheet:
+    """Return how the mount plates lie on the roof, with the gap left under every fastener."""
+    from rackgen.sheets.seats import seats, seats_table
+
+    found = seats(made.rack, made.job.shop, made.job.vehicle)
+    table = seats_table(found, made.job.shop.unit)
+    return table, table_text(table), found
+
+
 def gaps(made: Design) -> Sheet:
     """Return every gap to the vehicle; needs a checked design."""
     from rackgen.export.check_tables import gap_table
@@ -268,6 +277,7 @@ SHEETS: Mapping[str, Callable[[Design], Sheet]] = {
     "cost": cost,
     "quotation": quotation,
     "installation": installation,
+    "seats": seats,
     "gaps": gaps,
     "clearances": clearances,
     "findings": findings,

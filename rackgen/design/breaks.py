@@ -38,7 +38,7 @@ def breaks_for(
         The breaks, and a text with its gap where the gap stays over `GAP` all the same.
     """
     places = _grid(half_x, half_y)
-    flat = under_plate(skin, frame, (), places, bedding) * frame.z[2]
+    flat = under_plate(skin, frame, (), places, -bedding) * frame.z[2]
     measured = np.isfinite(flat)
     if not measured.all():
         return (), ()
@@ -93,17 +93,20 @@ def _steepness(gap: Callable[[int], float]) -> int:
     return min(range(low, high + 1), key=lambda k: (gap(k), abs(k)))
 
 
-def under_plate(skin: Skin, frame: Frame, breaks: tuple[Break, ...], places: Array, bedding: float) -> Array:
-    """Return how far a plate's bedding lies above the skin under places of its flat blank, mm; negative inside it.
+def under_plate(
+    skin: Skin, frame: Frame, breaks: tuple[Break, ...], places: Array, z: float, thickness: float = 0.0
+) -> Array:
+    """Return how high points of a plate or its bedding lie above the skin, plumb, mm; negative inside it.
 
     Args:
         skin: the surface.
-        frame: the plate's frame on its bedding, vehicle frame.
+        frame: the plate's frame, vehicle frame.
         breaks: of the plate.
-        places: shape (n, 2), mm.
-        bedding: mm.
+        places: of its flat blank, shape (n, 2), mm.
+        z: of the points in the plate's frame: of a bedding under it, less than nothing, mm.
+        thickness: of the plate, at whose middle it is broken, mm.
     """
-    flat = np.column_stack([places, np.full(len(places), -bedding)])
+    flat = np.column_stack([places, np.full(len(places), z)])
     under = np.empty_like(flat)
     # Places on the same side of every break belong to one rigid piece.
     sides = [(places - np.array(b.point)) @ _across(b) >= 0 for b in breaks]
@@ -111,7 +114,7 @@ def under_plate(skin: Skin, frame: Frame, breaks: tuple[Break, ...], places: Arr
     for k in np.unique(piece):
         mine = piece == k
         x, y = (float(v) for v in places[mine][0])
-        under[mine] = frame.then(folded_frame(breaks, 0.0, x, y)).points(flat[mine])
+        under[mine] = frame.then(folded_frame(breaks, thickness, x, y)).points(flat[mine])
     return under[:, 2] - skin(under[:, 0], under[:, 1])
 
 
@@ -119,7 +122,7 @@ def gap_under(
     skin: Skin, frame: Frame, breaks: tuple[Break, ...], half_x: float, half_y: float, bedding: float
 ) -> float:
     """Return the largest gap left under a plate beyond its bedding once it touches somewhere, mm."""
-    gap = under_plate(skin, frame, breaks, _grid(half_x, half_y), bedding)
+    gap = under_plate(skin, frame, breaks, _grid(half_x, half_y), -bedding)
     return float(np.nanmax(gap) - np.nanmin(gap)) if np.isfinite(gap).any() else math.nan
 
 
