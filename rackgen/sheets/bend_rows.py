@@ -29,6 +29,8 @@ def bend_tables(sheets: tuple[BendSheet, ...], unit: Unit) -> tuple[Table, ...]:
 
 READING = (
     "at: from the named end as sawn, trim counted in; running dimensions, none is chained: hook the tape there once",
+    "feed: straight tube between two bends; of the first, from the end as sawn to where the bend starts; bend by the "
+    "marks, feeds are for a bender with a stop",
     "turn: of the bend's plane from the bend before it, clockwise as seen from that end; the tube itself is turned the "
     "other way in the bender",
     "clock: degrees round the tube, clockwise as seen from that end; 0 is the line that comes inside the first bend; "
@@ -74,7 +76,9 @@ def places(sheet: BendSheet, unit: Unit) -> tuple[Row, ...]:
         line = f"trim line, sawn off after {when}"
         found += [(at, (line, *_EMPTY)) for at in (sheet.trim, sheet.cut - sheet.trim)]
     for hole in sheet.holes:
-        when = "drill after bending" if hole.after else "drill before bending"
+        # Behind a bend of unknown stretch only the far end is sure.
+        back = f", {fine(sheet.cut - hole.at, unit)} from end {far}" if hole.after and sheet.stretch is None else ""
+        when = f"drill after bending{back}" if hole.after else "drill before bending"
         what = f"{hole.purpose} hole {size(hole.diameter, unit)}, {when}"
         found.append((hole.at, (what, degrees(hole.clock), *_EMPTY[1:])))
     for bend in sheet.bends:

@@ -240,7 +240,7 @@ def _tube_line(tube: BentTube, word: str, shop: Shop) -> CutLine:
         shrinkage=added,
         stretch=longer,
         ends=f"{end_words(tube.end_a, unit)} / {end_words(tube.end_b, unit)}",
-        notes=tube_notes(tube, unit),
+        notes=tube_notes(tube, unit, trim),
     )
 
 

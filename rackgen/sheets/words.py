@@ -77,16 +77,22 @@ def bar_end_words(end: BarEnd, unit: Unit) -> str:
     """Return what is cut at a bar's end."""
     words: list[str] = []
     if abs(end.bevel) > 0.05:
-        words.append(f"bevel {degrees(abs(end.bevel))}, {'+' if end.bevel > 0 else '-'}Z face long")
+        words.append(f"bevel {degrees(abs(end.bevel))}, {'upper' if end.bevel > 0 else 'under'} face the longer")
     if abs(end.skew) > 0.05:
-        words.append(f"skew {degrees(abs(end.skew))}, {'+' if end.skew > 0 else '-'}Y edge long")
+        words.append(f"skew {degrees(abs(end.skew))}, {'upper' if end.skew > 0 else 'lower'} edge the longer")
     if end.radius > 0:
         words.append(f"corners R{size(end.radius, unit)}")
     return ", ".join(words) or "square"
 
 
-def tube_notes(part: BentTube, unit: Unit) -> tuple[str, ...]:
-    """Return what else is done to a tube: bends, slit, holes, and where a hole saw does not reach."""
+def tube_notes(part: BentTube, unit: Unit, trim: float = 0.0) -> tuple[str, ...]:
+    """Return what else is done to a tube: bends, slit, holes, and where a hole saw does not reach.
+
+    Args:
+        part: the tube.
+        unit: the shop's.
+        trim: what is still sawn off each end, mm; holes are then named from the trim line, the bend sheet from the end.
+    """
     notes: list[str] = []
     if part.spine.bends:
         notes.append("bends " + ", ".join(f"{degrees(b.angle)} on CLR {size(b.clr, unit)}" for b in part.spine.bends))
@@ -102,10 +108,12 @@ def tube_notes(part: BentTube, unit: Unit) -> tuple[str, ...]:
             notes.append(f"{name}: ears nipped")
         if any(not by_hole_saw(c, part.section.od / 2) for c in copes):
             notes.append(f"{name}: not by hole saw, use the wrap")
-    fine = 1 / 16 if unit == "in" else 1.0
+    end = "A's trim line" if trim > 0 else "A"
     for hole in part.holes:
-        at = write_length(hole.at, unit, fine)
-        notes.append(f"{hole.purpose} {size(hole.diameter, unit)} at {at} from A, clock {degrees(hole.clock)}")
+        at = fine(hole.at, unit)
+        notes.append(f"{hole.purpose} {size(hole.diameter, unit)} at {at} from {end}, clock {degrees(hole.clock)}")
+    if trim > 0 and part.holes:
+        notes.append("drill by the bend sheet, which counts from the end as sawn")
     return tuple(notes)
 
 

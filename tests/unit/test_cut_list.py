@@ -40,7 +40,12 @@ def test_a_hoop_is_its_developed_length_and_its_trim() -> None:
     assert (hoop.trim, hoop.gap, hoop.shrinkage) == (10.0, 0.0, 0.0)
     assert (hoop.throat, hoop.centres) == (None, None)
     assert hoop.ends == "square / square"
-    assert hoop.notes == ("bends 90 on CLR 120, 90 on CLR 120", "vent 5 at 300 from A, clock 180")
+    # A hole marked from the sawn end would sit a trim too near: said apart from the bend sheet's place.
+    assert hoop.notes == (
+        "bends 90 on CLR 120, 90 on CLR 120",
+        "vent 5 at 300.0 from A's trim line, clock 180",
+        "drill by the bend sheet, which counts from the end as sawn",
+    )
 
 
 def test_a_cross_bar_runs_from_wall_to_wall() -> None:
