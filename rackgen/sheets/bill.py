@@ -24,7 +24,7 @@ from rackgen.sheets.flats import blanks
 from rackgen.sheets.nest import nest_blanks
 from rackgen.sheets.stick_records import Piece, StockNest
 from rackgen.sheets.sticks import nest_stock, stick_nest
-from rackgen.sheets.words import size, small
+from rackgen.sheets.words import fine, size, small
 from rackgen.spec.shop import Shop
 from rackgen.spec.stock import Expanded, Sheet
 from rackgen.units import shown_step, write_decimal, write_length
@@ -267,7 +267,7 @@ def _passes(bolt: UBoltShape, shop: Shop) -> str:
     return (
         f"inside {size(bolt.inside_width, unit)} passes {small(wide, unit)} {unit}: tube {size(tube, unit)}, coating "
         f"{write_decimal(coat, unit, 2 if unit == 'mm' else 3)}, isolator twice {size(shop.isolator, unit)}; "
-        "with nuts and washers"
+        f"legs {fine(bolt.leg, unit)} {unit} long from inside the bow; with nuts and washers"
     )
 
 

@@ -175,11 +175,14 @@ def reading(shop: Shop) -> tuple[str, ...]:
     """Return how marks, ends, clocks, units and rounding are read."""
     unit = shop.unit
     if unit == "mm":
-        rounding = "Lengths are millimetres: saw lengths to 1, marks and what a tape checks to 0.5, small sizes to 0.1."
+        rounding = (
+            "Lengths are millimetres: saw lengths, marks and what a tape checks to 0.5, small sizes and what is added "
+            "to a measured size to 0.1."
+        )
     else:
         rounding = (
-            "Lengths are inches: saw lengths to 1/16, marks and what a tape checks to 1/32, small sizes to 0.001 in "
-            "decimals."
+            "Lengths are inches: saw lengths, marks and what a tape checks to 1/32, what is added to a measured size "
+            "to 1/64, small sizes to 0.001 in decimals."
         )
     return (
         f"Units. {rounding} Every number is rounded once, from the exact one; running dimensions are from one stated "
@@ -201,6 +204,6 @@ def reading(shop: Shop) -> tuple[str, ...]:
         f"{small(shop.weld_shrinkage, unit)} a joint, trim {small(shop.trim, unit)} an end of bent tubes, "
         f"{small(shop.leg_trim, unit)} on the frame's legs ({unit}): in saw lengths and templates, not in sizes "
         "between axes.",
-        "The stamp at the head of every page says revision and whether it is cleared. Two pages of different revision "
-        "do not belong together.",
+        "The stamp at the head of every page says the revision, and NOT CLEARED as long as a stop stands. Two pages of "
+        "different revision do not belong together.",
     )

@@ -265,11 +265,22 @@ def _gaps(gaps: Sequence[RoofGap], unit: Unit) -> list[Block]:
         return []
     near = sorted(gaps, key=lambda g: (g.gap, g.part))[:SHOWN]
     rows = tuple(
-        (f"{g.mark} {g.word} ({g.part})", f"{fine(g.gap, unit)}, at least {fine(g.wanted, unit)}") for g in near
+        (f"{g.mark} {called(g.word, g.part)}", f"{fine(g.gap, unit)}, at least {fine(g.wanted, unit)}") for g in near
     )
     return [
-        Fields(rows, ("measured",), f"Gap to the roof, nearest first, basket set on for it, {unit}", "by calculation")
+        Fields(rows, ("measured",), f"Gap to the roof, nearest first, basket set on for it, {unit}", "by calculation"),
+        Text("Numbers run from front to rear, then from left to right.", "small"),
     ]
+
+
+def called(word: str, part: str) -> str:
+    """Return which of equal parts it is, from its word and id: "cross bar 2", "U-bolt 1, clamp left 2"."""
+    *on, last = part.replace("_", " ").split(".")[1:] or [part]
+    name, _, number = last.rstrip("]").partition("[")
+    # "bar" is already in "cross bar", "u bolt" in "U-bolt"; "front" of a ring is not said yet.
+    said = name.replace(" ", "-").lower() in word.lower()
+    where = " ".join(t.rstrip("]").replace("[", " ") for t in on)
+    return ", ".join(t for t in (f"{word} {number}".strip(), where, "" if said else name) if t)
 
 
 def _off(found: Installation, shop: Shop) -> tuple[str, ...]:
@@ -277,10 +288,11 @@ def _off(found: Installation, shop: Shop) -> tuple[str, ...]:
     letters = ", ".join(m.letter for m in found.mounts)
     return (
         f"Every part of {letters} bears its letter, left or right, front arrow and three match marks a joint.",
-        "Measured values written in; every one that differs is entered in the rack's or the vehicle's file and this "
-        "pack is made anew before stage 3 is cut.",
+        "Measured values written in. Within the limits above, stage 3 is cut and folded to what was measured. Beyond "
+        "them nothing more is cut: the measured values go into the rack's or the vehicle's file, and this pack is made "
+        "anew.",
         f"Clamps off, parts to the bench. Set the plates on a board at the angles measured, spacers of {bed} under "
         "them, and the frame on its blocks; tack to the match marks, check, then weld out.",
         "After welding, once more to the vehicle: it must lie on its spacers without being pushed.",
-        "Then coat; the holes in the body come last of all, by the installation sheet.",
+        "Then the load test, then coat; the holes in the body come last of all, by the installation sheet.",
     )

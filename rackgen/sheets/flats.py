@@ -318,7 +318,7 @@ def _blank(line: Line, part: FoldedBar | CutPlate, thickness: float, contour: Co
         count = sum(h.diameter == d for h in small)
         more += (f"{count} {'centre' if count == 1 else 'centres'}: drill {size(d, shop.unit)} {shop.unit}",)
     if nicks:
-        more += (f"edge nicks {number('nick').value:g} mm deep show the fold lines",)
+        more += (f"edge nicks {size(number('nick').value, shop.unit)} {shop.unit} deep show the fold lines",)
     if not on_table:
         more += ("trim by shear or disc, not on the table; long way along X",)
     return Blank(

@@ -38,7 +38,12 @@ def weld_station(rack: Rack, shop: Shop) -> Station:
     ]
     blocks += [Text(f.text + ". " + f.help, "caution") for f in findings]
     shown: set[str] = set()
-    for step in sorted({w.step for w in found.welds}):
+    steps = {w.step for w in found.welds}
+    for step in range(1, max(steps, default=0) + 1):
+        if step not in steps:
+            # A gap in the numbers would look like a page that was lost.
+            blocks.append(Text(f"Step {step}, {STEPS[step][0].lower()}: this rack has none.", "small"))
+            continue
         blocks.append(Heading(f"Step {step}: {STEPS[step][0]}"))
         blocks.append(Text(STEPS[step][1]))
         blocks.append(Rows(step_table(found, step, unit), tick=True, below=("how",)))

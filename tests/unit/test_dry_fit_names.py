@@ -1,0 +1,19 @@
+"""Parts of the dry fit are called as on the other sheets, never by their place in a file."""
+
+import pytest
+
+from rackgen.sheets.dry_fit_station import called
+
+
+@pytest.mark.parametrize(
+    ("word", "part", "said"),
+    [
+        ("cross bar", "frame.bar[2]", "cross bar 2"),
+        ("frame hoop", "frame.hoop", "frame hoop"),
+        ("U-bolt", "basket.clamp.left[2].u_bolt[1]", "U-bolt 1, clamp left 2"),
+        ("ring hoop", "basket.lower.front", "ring hoop, lower, front"),
+        ("bearer", "alone", "bearer, alone"),
+    ],
+)
+def test_a_part_is_called_by_its_word_and_where_it_sits(word: str, part: str, said: str) -> None:
+    assert called(word, part) == said
