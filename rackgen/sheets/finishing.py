@@ -75,6 +75,9 @@ def _through(placed: Placed, joints: tuple[Joint, ...], members: Mapping[PartId,
         for here, there in ((joint.a, joint.b), (joint.b, joint.a)):
             if not isinstance(here, AtEnd) or here.part != placed.id:
                 continue
+            other = members[there.part]
+            if joint.kind == "butt with sleeve" and isinstance(other.part, BentTube) and other.part.holes:
+                return f"through the sleeve into {other.word} {named[other.id]}"
             closed.add(here.end)
             if isinstance(there, Along):
                 header = members[there.part].part

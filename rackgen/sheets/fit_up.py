@@ -336,7 +336,7 @@ def _room(straight: Straight, axis: int, row: Sequence[Straight], keep_off: Sequ
 
 
 def _spread(free: Sequence[tuple[float, float]], longest: float) -> list[float]:
-    """Return the first and the last place, and one near the middle where they are far apart."""
+    """Return the first and the last place, one near the middle where they are far apart; one alone on a short side."""
     if not free:
         return []
     first, last = min(f[0] for f in free), max(f[1] for f in free)
@@ -344,7 +344,10 @@ def _spread(free: Sequence[tuple[float, float]], longest: float) -> list[float]:
     if last - first > longest:
         middle = (first + last) / 2
         out.append(min((float(np.clip(middle, *f)) for f in free), key=lambda p: abs(p - middle)))
-    return [*out, last] if last - first > 2 * BLOCK else [(first + last) / 2]
+    if last - first > 2 * BLOCK:
+        return [*out, last]
+    widest = max(free, key=lambda f: f[1] - f[0])
+    return [(widest[0] + widest[1]) / 2]
 
 
 NAMED = ("bearer", "upright", "clamp pad", "fore-aft stop", "cross bar", "saddle", "rear strap")

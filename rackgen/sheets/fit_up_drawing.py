@@ -18,7 +18,7 @@ from rackgen.units import Unit
 WIDE = 178.0
 """Room on either paper, mm."""
 
-AROUND = (70.0, 58.0)
+AROUND = (84.0, 58.0)
 """Of it, what dimensions and stations take across and up, mm."""
 
 LINE = 4.0
@@ -37,13 +37,14 @@ CORNER = 12.0
 """Length of the two lines that show the table's corner, mm on paper."""
 
 
-def layout_drawing(rack: Rack, one: Assembly, unit: Unit, high: float = 165.0) -> Drawing:
+def layout_drawing(rack: Rack, one: Assembly, unit: Unit, margin: float, high: float = 165.0) -> Drawing:
     """Return the layout of an assembly, front at the top, right at the right.
 
     Args:
         rack: the rack.
         one: the assembly.
         unit: of the shop.
+        margin: of the fit-up sheet, mm.
         high: room on paper, mm.
     """
     x, y, z = one.table.x, one.table.y, one.table.z
@@ -62,10 +63,14 @@ def layout_drawing(rack: Rack, one: Assembly, unit: Unit, high: float = 165.0) -
     corners = [np.array([c[1], -c[0]]) for c in one.corners]
     for a, b in ((0, 2), (1, 3)):
         board.stroke([corners[a], corners[b]], "centre", taken=False)
-    board.words(_diagonals(one, unit), np.mean(corners, axis=0), (0.0, 1.0), leader=False, near=1.0)
     left, top = float(np.vstack(shown)[:, 0].min()), float(np.vstack(shown)[:, 1].max())
     right, low = left + one.width, top - one.length
     items: list[Item] = list(board.drawing.items)
+    x, y = (float(v) for v in np.mean(corners, axis=0))
+    bars = [-margin - s.at for s in one.stations if s.what.startswith("cross bar")]
+    room = one.tube / 2 + LINE / scale
+    tried = (y + side * k * LINE / scale for k in range(1, 20) for side in (1.0, -1.0))
+    items.append(Words(x, next((t for t in tried if all(abs(t - b) > room for b in bars)), y), _diagonals(one, unit)))
     items.append(Dimension((left, top), (right, top), fine(one.width, unit), OFF))
     items.append(Dimension((left, low), (left, top), fine(one.length, unit), OFF))
     blocks = [-b.aft for b in one.blocks if b.side == "right"]

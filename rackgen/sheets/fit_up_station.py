@@ -34,7 +34,7 @@ def fit_up_station(rack: Rack, shop: Shop) -> Station:
             blocks.append(Text(f"From the front outside: {stations}."))
         else:
             said = f"{one.title}, seen from above, front at the top; dashed and dotted: the diagonals"
-            blocks.append(Figure(layout_drawing(rack, one, unit), said, 165.0))
+            blocks.append(Figure(layout_drawing(rack, one, unit, found.margin), said, 165.0))
             blocks.append(Rows(blocks_table(one, unit), tick=True))
         blocks.append(size_fields(sizes(one, unit), f"{one.title}, {unit}"))
     basket = basket_sizes(found, unit)

@@ -34,7 +34,7 @@ TOUCH = 0.75
 """The nozzle may come nearer than its own radius by so much, mm: parts are worn round by their capsules."""
 
 LEANS = (0.0, 10.0, -10.0, 20.0, -20.0)
-WORK = (0.0, -15.0, 15.0)
+WORK = (0.0, -20.0, 20.0)
 OPEN = (0.0, -30.0, 30.0, -45.0, 45.0)
 """Leans along the bead that are tried, and turns about it away from the middle between both faces; on an open face,
 where there is no corner to look into, the turns of `OPEN`; degrees."""

@@ -17,11 +17,8 @@ from rackgen.sheets.weld_lines import runs, welded_joints
 from rackgen.sheets.weld_rows import span
 from rackgen.sheets.welds import Weld, WeldMap
 
-WIDE = 178.0
+WIDE = 176.0
 """Room on either paper, mm."""
-
-HEAD = 24.0
-"""Left free round the drawing for ids, mm on paper."""
 
 TOGETHER = (5.0, 9.0, 14.0)
 """Joints nearer to one another than this share a label, mm on paper: the first of these at which all labels fit."""
@@ -60,7 +57,7 @@ GROUPS = (
 """The views, in order of welding."""
 
 
-def group_drawing(rack: Rack, found: WeldMap, group: Group, high: float = 115.0) -> Drawing | None:
+def group_drawing(rack: Rack, found: WeldMap, group: Group, high: float = 106.0) -> Drawing | None:
     """Return one view with the ids of its joints, None when it has none.
 
     Args:
@@ -115,16 +112,18 @@ def _drawn(rack: Rack, parts: Sequence[Placed], welds: tuple[Weld, ...], view: V
     spots = _spots(rack, welds, view)
     every = np.concatenate([line.points for line in drawn])
     size = every.max(axis=0) - every.min(axis=0)
-    scale = next((s for s in SCALES if size[0] * s <= WIDE - 2 * HEAD and size[1] * s <= high - HEAD), SCALES[-1])
     drawing = Drawing(())
-    for together in TOGETHER:
-        drawing = _labelled(drawn, _labels(spots, scale, together), scale)
-        if not _clash(drawing):
-            break
+    for scale in (s for s in SCALES if size[0] * s <= WIDE and size[1] * s <= high):
+        for together in TOGETHER:
+            drawing, wide, tall = _labelled(drawn, _labels(spots, scale, together), scale)
+            if wide <= WIDE and tall <= high and not _clash(drawing):
+                return drawing
     return drawing
 
 
-def _labelled(drawn: Sequence[Line], labels: Sequence[tuple[str, Array]], scale: float) -> Drawing:
+def _labelled(drawn: Sequence[Line], labels: Sequence[tuple[str, Array]], scale: float
+              ) -> tuple[Drawing, float, float]:  # fmt: skip
+    """Return a drawing with its labels, and its size, mm on paper."""
     every = np.concatenate([line.points for line in drawn])
     board = Board(scale)
     for line in drawn:
@@ -133,7 +132,8 @@ def _labelled(drawn: Sequence[Line], labels: Sequence[tuple[str, Array]], scale:
     for ids, at in labels:
         toward = at - middle
         board.words(ids, at, (float(toward[0]), float(toward[1]) + 1e-6), bold=True, near=2.0)
-    return board.drawing
+    left, low, right, top = board.extent
+    return board.drawing, right - left, top - low
 
 
 def _clash(drawing: Drawing) -> bool:

@@ -45,6 +45,9 @@ MESH_STITCH = (10.0, 100.0)
 ON_FACE = 1.0
 """Two faces this near one another lie on each other, mm."""
 
+BEAD_DEEP = 2.6
+"""A bead in the wedge between a tube and a face it lies on reaches out to where the wedge is this deep, mm."""
+
 EDGE_GAP = 3.5
 """A plate's edge this near a tube is welded to it: its gap and half its thickness beside the middle, mm."""
 
@@ -349,9 +352,10 @@ def _face_on_tube(flat: Placed, tube: Placed, at: tuple[float, float, float], an
             length = _length(row)
             for side in (-1.0, 1.0):
                 aside = side * np.array([-way[1], way[0]])
-                # The bead fills the wedge between tube and face out to where it is about as deep as it is wide.
-                out_by = math.sqrt(2 * there.radius * 2.0)
-                points = frame.points(np.column_stack([row + aside * out_by, np.full(len(row), up * half)]))
+                # The bead fills the wedge between tube and face; a torch is laid to the middle of what is seen of it.
+                out_by = math.sqrt(2 * there.radius * BEAD_DEEP)
+                lift = np.full(len(row), up * (half + BEAD_DEEP / 2))
+                points = frame.points(np.column_stack([row + aside * out_by, lift]))
                 one = np.tile(np.asarray(frame.z) * up, (len(row), 1))
                 other = np.tile(np.asarray(frame.direction((aside[0], aside[1], 0.0))), (len(row), 1))
                 out.append(Run(points, one, other, length, length))
@@ -379,7 +383,8 @@ def _flat_on_flat(joint: Joint, members: Members) -> tuple[Run, ...]:
         if "end welded" in text:
             out += _laps(one, other, ends=True)
         return tuple(out)
-    return tuple(_laps(one, other, ends=False, flush=True))
+    # The narrower of the two has its edges on the other's face.
+    return tuple(_laps(one, other, ends=False, flush=True) or _laps(other, one, ends=False))
 
 
 def _laps(edge_of: Placed, on: Placed, *, ends: bool, flush: bool = False) -> list[Run]:

@@ -245,5 +245,5 @@ def test_what_hangs_weighs_the_rack_less_what_is_bought(name: str) -> None:
 
 def test_a_drawing_is_laid_out_for_its_scale() -> None:
     one = found("demo").assemblies[2]
-    drawing: Drawing = layout_drawing(made("demo").rack, one, "mm")
+    drawing: Drawing = layout_drawing(made("demo").rack, one, "mm", found("demo").margin)
     assert drawing.scale == pytest.approx(1 / 15)

@@ -2,6 +2,7 @@
 
 import math
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -12,6 +13,7 @@ from rackgen.geom.cope import heights
 from rackgen.job import design
 from rackgen.made import Design
 from rackgen.parts.kinds import BentTube
+from rackgen.sheets.finishing import unvented
 from rackgen.sheets.torch import ENOUGH
 from rackgen.sheets.weld_lines import cope_length, end_curve, runs, stitches, welded_joints
 from rackgen.sheets.weld_order import DRY_FIT, ranks, waits
@@ -20,6 +22,7 @@ from rackgen.sheets.welds import Weld, WeldMap, edge_leg, gap_limits, weld_map
 from rackgen.spec.read import read_job
 
 RACKS = ("demo", "survey-crew")
+TEN = sorted((Path(__file__).parents[1] / "presets" / "ten" / "racks").glob("*.toml"))
 
 
 @cache
@@ -213,3 +216,14 @@ def test_tables_name_every_joint_in_the_shop_s_unit(name: str, unit: str) -> Non
 
 def test_ids_are_said_in_short() -> None:
     assert span(("W3", "W5", "W4", "W9")) == "W3-W5, W9"
+
+
+@pytest.mark.racks
+@pytest.mark.parametrize("file", TEN, ids=lambda f: f.stem)
+def test_every_weld_of_ten_racks_has_its_bead_and_room_for_a_torch(file: Path) -> None:
+    rack = design(read_job(file)).rack
+    welds, findings = weld_map(rack)
+    assert sorted(w.joint for w in welds.welds) == sorted(j.id for j in welded_joints(rack))
+    assert all(w.bead > 15 and w.metal > 0 for w in welds.welds)
+    assert findings == ()
+    assert all(u.how for u in unvented(rack))
