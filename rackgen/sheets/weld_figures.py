@@ -79,7 +79,7 @@ def group_drawing(rack: Rack, found: WeldMap, group: Group, high: float = 106.0)
 def _shown(placed: Placed, group: Group, joined: bool) -> bool:
     """Return whether a part is drawn: of hoops and tails only those that a joint of the view is on."""
     if not group.words:
-        return joined or placed.word in (*HOOPS, "cross bar")
+        return joined or placed.word in ("frame hoop", "leg tail", "cross bar")
     return placed.word in group.words and (joined or placed.word not in HOOPS)
 
 

@@ -72,6 +72,7 @@ def _butts(rack: Rack) -> list[Block]:
     said: list[str] = []
     for bears in dict.fromkeys(b.bears for b in found):
         where = "; ".join(b.where for b in found if b.bears == bears)
-        over = f" {' and '.join(bears)} bear on it." if bears else " A hand and a strap run over it."
-        said.append(f"Dressed flush all round, ground along the tube, not across: {where}.{over}")
+        verb = "bears" if len(bears) == 1 else "bear"
+        over = f"{' and '.join(bears)} {verb} on it" if bears else "hands and straps run over it"
+        said.append(f"Dressed flush all round, ground along the tube, not across: {where}: {over}.")
     return [Ticks(tuple(said))] if said else []
