@@ -140,8 +140,9 @@ def wall_of(placed: Placed) -> float:
 
 def gap_limits(wall: float) -> tuple[float, float]:
     """Return the root gap that is good and the one that may still be welded, mm, by the thinner wall."""
-    good = GAP_GOOD * wall
-    return good, max(good, GAP_MOST) if wall >= GAP_WALL - 1e-9 else good
+    # Half of a thick bar is no gap to fill: the most that wire feed closes holds there too.
+    good = min(GAP_GOOD * wall, GAP_MOST)
+    return good, GAP_MOST if wall >= GAP_WALL - 1e-9 else good
 
 
 def edge_leg(thickness: float) -> float:

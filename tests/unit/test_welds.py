@@ -184,7 +184,7 @@ def test_leg_and_gap_follow_the_thinner_wall() -> None:
     assert {round(w.leg_most, 3) for w in pads} == {3.12}
     assert gap_limits(2.6) == (1.3, 1.6)
     assert gap_limits(1.5) == (0.75, 0.75)
-    assert gap_limits(4.0) == (2.0, 2.0)
+    assert gap_limits(4.0) == (1.6, 1.6)
 
 
 def test_a_lap_along_a_thick_edge_stops_short_of_it() -> None:
