@@ -163,7 +163,7 @@ def _field(cells: Cells, radius: float) -> tuple[Fitted, Truth]:
     known = np.isfinite(found.z) & (held.ravel() | found.around)
     z, zx, zy = found.z.copy(), found.zx.copy(), found.zy.copy()
     for wider in (2.0 * radius, max(HOLE, 3.0 * radius)):
-        open_ = np.flatnonzero(~known & _grown(held, int(wider / cells.step)).ravel())
+        open_ = np.flatnonzero(~known & _closed(held, int(wider / cells.step)).ravel())
         if len(open_):
             more = fitted(cells, xy[open_], wider)
             good = np.isfinite(more.z) & (more.around | held.ravel()[open_])
@@ -183,6 +183,11 @@ def _grown(mask: Truth, by: int = 1) -> Truth:
     return out
 
 
+def _closed(mask: Truth, by: int) -> Truth:
+    """Return the mask with its holes and notches up to twice so many cells wide."""
+    return ~_grown(~_grown(mask, by), by)
+
+
 def _uppermost(cells: Cells, radius: float) -> tuple[Fitted, Truth]:
     """Return the field and which cells of it belong to the uppermost wide surface that faces up."""
     field, held = _field(cells, radius)
@@ -199,7 +204,7 @@ def _uppermost(cells: Cells, radius: float) -> tuple[Fitted, Truth]:
     wide = [k for k, n in enumerate(sizes) if n >= 0.25 * sizes.max()]
     best = max(wide, key=lambda k: float(np.median(field.z[label == k])))
     # A cell here and there without points of its own, at the edge, is no notch in it.
-    whole = ~_grown(~_grown(label == best, 2), 2)
+    whole = _closed(label == best, 2)
     return field, whole & np.isfinite(field.z) & ~fall
 
 

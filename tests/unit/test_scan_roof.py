@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from analytic_roofs import TEN, Formula, samples, scan
+from scanned_roofs import TEN, Formula, samples, scan
 
 from rackgen.errors import GeometryError
 from rackgen.geom.scan_points import cloud
