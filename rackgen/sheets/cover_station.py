@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
@@ -72,7 +73,7 @@ def cover_station(
     ]
     if stations:
         blocks += [Heading("In this order"), Ticks(tuple(s.title for s in stations), numbered=True)]
-    blocks += [Rows(stages(rack)), *_findings(findings)]
+    blocks += [Rows(stages(rack)), *_findings(findings, shop.unit)]
     blocks += [_certificates(rack), Heading("How to read these sheets")]
     blocks += [Text(text) for text in reading(shop)]
     return Station("cover", title, tuple(blocks))
@@ -149,7 +150,14 @@ def plural(word: str) -> str:
     return word if word == "bedding" else f"{word}s"
 
 
-def _findings(found: Iterable[Finding]) -> list[Block]:
+def in_shop_unit(text: str, unit: Unit) -> str:
+    """Return a finding's words with their millimetres in the shop's unit: checks write mm, whatever the shop."""
+    if unit == "mm":
+        return text
+    return re.sub(r"(?<![\d.])(-?\d+(?:\.\d+)?) mm\b", lambda m: f"{small(float(m.group(1)), unit)} {unit}", text)
+
+
+def _findings(found: Iterable[Finding], unit: Unit) -> list[Block]:
     listed = order(found)
     if not listed:
         return [Heading("What was found"), Text("Nothing was found that a check looks for.")]
@@ -159,7 +167,11 @@ def _findings(found: Iterable[Finding]) -> list[Block]:
     for f in listed:
         shown.setdefault((f.level, f.code, f.help), f)
     rows = tuple(
-        (str(f.level).upper(), f.text + (f" (and {same[key] - 1} more)" if same[key] > 1 else ""), f.help)
+        (
+            str(f.level).upper(),
+            in_shop_unit(f.text, unit) + (f" (and {same[key] - 1} more)" if same[key] > 1 else ""),
+            in_shop_unit(f.help, unit),
+        )
         for key, f in shown.items()
     )
     note = "STOP: must be mended before anything is cut; LOOK: look at it and decide; NOTE: worth knowing"
