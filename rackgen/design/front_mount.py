@@ -9,6 +9,7 @@ from rackgen.design.choose import thickness
 from rackgen.design.rivets import set_rivet
 from rackgen.design.seat import DRILL_ROOM, HOLE_ROW, Carrier, round_up
 from rackgen.design.site import Site, straight
+from rackgen.design.uneven import uneven
 from rackgen.errors import Finding, Level
 from rackgen.geom.breaks import folded_frame
 from rackgen.geom.frame import Frame, Vec, unit, vec
@@ -92,7 +93,7 @@ def _plate(site: Site, carrier: Carrier) -> tuple[Placed, tuple[Finding, ...]]:
     holes = tuple(PlateHole(sx * row, y, choice.rivet.hole) for sx in (-1.0, 1.0) for y in places)
     name = f"mount.{mount.name}.plate"
     part = CutPlate(choice.mount_plate, outline, holes, (), breaks)
-    findings = tuple(_gap(name, mount, text, got) for text, got in said)
+    findings = (*(_gap(name, mount, text, got) for text, got in said), *uneven(site.vehicle.roof, mount, name))
     return Placed(name, part, frame, "mount plate", 2), findings
 
 

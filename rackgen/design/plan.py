@@ -20,7 +20,7 @@ from rackgen.design.rear import RearEnd, rear_end, spanner_offset, strap_range
 from rackgen.design.seat import Carrier, front_bars
 from rackgen.design.spread import PAD_LENGTH, spread, wide_bays
 from rackgen.design.spread import pads as place_pads
-from rackgen.design.tails import PAST_BUTT, before_bend, butt, tailed
+from rackgen.design.tails import PAST_BUTT, before_bend, butt, longest_leg, tailed
 from rackgen.errors import BadInput, Finding, Level, Mistake
 from rackgen.geom.frame import Frame
 from rackgen.spec.rack import RackSpec
@@ -103,7 +103,7 @@ def plan(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> tuple[
     carriers = tuple(replace(c, bar=bars.index(c.x)) if c.kind == "bar" else c for c in carriers)
     findings += [*homeless, *untied(choice, bars, rear)]
     findings += overhangs(spec, choice, vehicle.roof, frame, bars, rear, middle)
-    joint = butt(choice, rear, pads, middle, (*bars, *saddles)) if tails else None
+    joint = butt(choice, rear, pads, middle, (*bars, *saddles), longest_leg(shop, choice, leg_y)) if tails else None
     bearers, uprights, end_uprights = spread(spec, choice)
     findings += wide_bays(spec, choice, bearers)
     ring_z = choice.frame_od / 2 + shop.isolator + thickness(choice.pad) + choice.ring_od / 2

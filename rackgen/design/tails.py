@@ -24,10 +24,15 @@ def tailed(spec: RackSpec, shop: Shop, choice: Choice, leg_y: float, rear: Ends)
     """Return whether the legs get tails: asked for, or left open and the hoop is longer than a stick."""
     if spec.frame.leg != "auto":
         return spec.frame.leg == "tail"
-    clr = choice.frame_die.clr
     legs = [end.end if end.drop is None else end.drop.at + end.end for end in rear]
-    long = 2 * leg_y + sum(legs) - 4 * clr + math.pi * clr + 2 * shop.trim_of(FRAME_HOOP)
-    return long > choice.frame.stick - 2 * shop.saw.end_trim
+    return sum(legs) / 2 > longest_leg(shop, choice, leg_y)
+
+
+def longest_leg(shop: Shop, choice: Choice, leg_y: float) -> float:
+    """Return X to which both legs of a hoop can reach when it is bent from one stick, mm."""
+    clr = choice.frame_die.clr
+    rest = 2 * leg_y - 4 * clr + math.pi * clr + 2 * shop.trim_of(FRAME_HOOP)
+    return (choice.frame.stick - 2 * shop.saw.end_trim - rest) / 2
 
 
 def before_bend(choice: Choice) -> float:
@@ -35,7 +40,14 @@ def before_bend(choice: Choice) -> float:
     return max(choice.frame_die.tail, choice.frame_die.clamp, 2 * PAST_BUTT * choice.frame_od)
 
 
-def butt(choice: Choice, rear: Ends, pads: tuple[float, ...], middle: float, landings: tuple[float, ...]) -> float:
+def butt(
+    choice: Choice,
+    rear: Ends,
+    pads: tuple[float, ...],
+    middle: float,
+    landings: tuple[float, ...],
+    longest: float = math.inf,
+) -> float:
     """Return X of the butts: ahead of the drop bends, else behind the last clamp pad, clear of whatever lands there.
 
     Args:
@@ -44,6 +56,7 @@ def butt(choice: Choice, rear: Ends, pads: tuple[float, ...], middle: float, lan
         pads: places of the clamp pads from mid-length.
         middle: X of mid-length.
         landings: X of cross bars and of saddles under a leg.
+        longest: X to which the legs of a hoop from one stick reach; only where there is no such place, it is farther.
     """
     if any(end.drop is not None for end in rear):
         return float(math.floor(min(end.flat_to for end in rear) - before_bend(choice)))
@@ -53,5 +66,6 @@ def butt(choice: Choice, rear: Ends, pads: tuple[float, ...], middle: float, lan
     behind = [x for x in landings if x > first]
     wanted = max(first, (first - room + max(landings, default=first)) / 2)
     tries = [wanted, *np.arange(math.ceil(first), math.floor(last) + 1, 5.0)]
-    good = [float(x) for x in tries if all(abs(x - at) >= room for at in behind)]
+    clear = [float(x) for x in tries if all(abs(x - at) >= room for at in behind)]
+    good = [x for x in clear if x <= longest] or clear
     return float(round(min(good or [wanted], key=lambda x: (abs(x - wanted), x))))
