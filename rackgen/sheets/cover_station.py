@@ -150,11 +150,23 @@ def plural(word: str) -> str:
     return word if word == "bedding" else f"{word}s"
 
 
+_MILLIMETRES = re.compile(r"(?<![\d./-])-?\d+(?:\.\d+)?(?: (?:×|to) -?\d+(?:\.\d+)?)* mm\b")
+
+
 def in_shop_unit(text: str, unit: Unit) -> str:
-    """Return a finding's words with their millimetres in the shop's unit: checks write mm, whatever the shop."""
+    """Return a finding's words with inches behind its millimetres in an inch shop.
+
+    Checks write mm whatever the shop, and now and then a bare limit behind them: the millimetres stay, so that it is
+    still read against its own unit.
+    """
     if unit == "mm":
         return text
-    return re.sub(r"(?<![\d.])(-?\d+(?:\.\d+)?) mm\b", lambda m: f"{small(float(m.group(1)), unit)} {unit}", text)
+
+    def both(found: re.Match[str]) -> str:
+        inches = re.sub(r"\d+(?:\.\d+)?", lambda n: small(float(n.group()), unit), found.group()[: -len(" mm")])
+        return f"{found.group()} ({inches} {unit})"
+
+    return _MILLIMETRES.sub(both, text)
 
 
 def _findings(found: Iterable[Finding], unit: Unit) -> list[Block]:

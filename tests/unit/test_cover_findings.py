@@ -10,12 +10,16 @@ from rackgen.sheets.cover_station import in_shop_unit
     [
         (
             "a 6.528 mm hole in packer is 10.5 mm (1.6 diameters) from an edge, not 2",
-            "a 0.257 in hole in packer is 0.413 in (1.6 diameters) from an edge, not 2",
+            "a 6.528 mm (0.257 in) hole in packer is 10.5 mm (0.413 in) (1.6 diameters) from an edge, not 2",
         ),
-        ("move it in by 2.6 mm", "move it in by 0.102 in"),
+        ("move it in by 2.6 mm", "move it in by 2.6 mm (0.102 in)"),
+        (
+            "side plate is 1200 × 800 mm; 3 to 5 mm",
+            "side plate is 1200 × 800 mm (47.244 × 31.496 in); 3 to 5 mm (0.118 to 0.197 in)",
+        ),
         ("B6 12-15/32 × 2 in, 30 degrees", "B6 12-15/32 × 2 in, 30 degrees"),
     ],
 )
-def test_millimetres_of_a_finding_become_inches_in_an_inch_shop_alone(text: str, inches: str) -> None:
+def test_millimetres_of_a_finding_have_inches_behind_them_in_an_inch_shop_alone(text: str, inches: str) -> None:
     assert in_shop_unit(text, "in") == inches
     assert in_shop_unit(text, "mm") == text
