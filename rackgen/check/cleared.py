@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 from rackgen.check.all import possible
@@ -18,13 +17,17 @@ from rackgen.spec.rack import RackSpec
 from rackgen.spec.shop import Shop
 from rackgen.spec.vehicle import Vehicle
 
+FAR = 150.0
+"""Parts farther from what moves or stands are not listed, mm: nobody looks there, and most of the time went there."""
+
 
 @dataclass(frozen=True)
 class Cleared:
     """Clearances of a rack.
 
     Attributes:
-        near: of every part to everything it stays out of, by thing, nearest first.
+        near: of every part to everything it stays out of that comes within `FAR`, by thing, nearest first.
+        far: names of the things that nothing comes near.
         slide: how far the basket may slide.
         heights: what it passes under, or None.
         standing: how high it stands, or None.
@@ -34,6 +37,7 @@ class Cleared:
     """
 
     near: tuple[Clear, ...]
+    far: tuple[str, ...]
     slide: SlideRange
     heights: Heights | None
     standing: Standing | None
@@ -56,8 +60,10 @@ def cleared(rack: Rack, shop: Shop, vehicle: Vehicle, spec: RackSpec, gaps: tupl
     of = bodies(rack)
     things = keep_outs(vehicle, spec.gaps)
     high, eye = vehicle.keep_outs.heights, vehicle.keep_outs.eye
+    near = clearances(rack, of, things, reach=FAR)
     return Cleared(
-        clearances(rack, of, things, reach=math.inf),
+        near,
+        tuple(t.name for t in things if t.name not in {c.thing for c in near}),
         slide_range(rack, of, things, shop, vehicle, spec),
         high,
         None if high is None else standing(of, high),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from itertools import groupby
 
-from rackgen.check.cleared import Cleared
+from rackgen.check.cleared import FAR, Cleared
 from rackgen.check.heights import HEADROOM
 from rackgen.check.keepouts import Clear
 from rackgen.check.slide import Bound
@@ -26,7 +26,10 @@ def clearance_table(found: Cleared, unit: Unit) -> Table:
 def clearances_text(found: Cleared, unit: Unit) -> str:
     """Return the nearest parts of each thing, then sliding, heights and view in sentences."""
     near = [row for _, rows in groupby(found.near, key=_thing) for row in list(rows)[:NEAREST]]
-    parts = [table_text(_table(tuple(near), unit))] if near else ["Nothing was measured that the rack stays out of.\n"]
+    parts = [table_text(_table(tuple(near), unit))] if near else []
+    parts += [f"Nothing of the rack comes within {_say(FAR, unit)} of the {name}.\n" for name in found.far]
+    if not parts:
+        parts = ["Nothing was measured that the rack stays out of.\n"]
     parts += [
         _section("Nearest the roof", _tight(found, unit)),
         _section("Sliding the basket on its frame, clamps and all", _slide(found, unit)),
@@ -78,6 +81,7 @@ def _table(near: tuple[Clear, ...], unit: Unit) -> Table:
     return Table("clearances", "Clearance to what stands and moves", columns, rows, (
         "least gap over the whole way of what moves, certain to 0.1 mm, triangles within 0.05 mm of round tubes",
         "places are of the part, in the vehicle's frame: aft of the datum, right of the middle, up from z 0",
+        f"parts farther than {_say(FAR, unit)} are left out",
         "parts that sit on the body are held to the shut line's gap beside the hatch",
     ))  # fmt: skip
 
