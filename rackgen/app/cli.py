@@ -365,6 +365,29 @@ def vehicle(readings: Path, out: Path) -> None:
 
 
 @main.command()
+@click.argument("file", metavar="FILE", type=click.Path(path_type=Path))
+@click.option("--unit", type=click.Choice(("mm", "cm", "m", "in", "ft")), help="Of the scan's numbers; never guessed.")
+@click.option("--landmarks", metavar="FILE", type=click.Path(path_type=Path),
+              help="CSV of three or more points found on both: name,scan_x,scan_y,scan_z,x,y,z.")  # fmt: skip
+@click.option("--frame", metavar="NUMBERS", help='Or the datum, aft and up, as the scan has them: "0,0,0 1,0,0 0,0,1".')
+@click.option("--write", type=click.Choice(("mm", "in")), help="Of the stations, and of bare places on the vehicle.")
+@click.option("--vehicle", metavar="FILE", type=click.Path(path_type=Path),
+              help="Vehicle file to take all but the roof from.")  # fmt: skip
+@click.option("--from", "first", metavar="X", help="Where the roof begins; where it falls away, if left out.")
+@click.option("--to", "last", metavar="X", help="Where it ends.")
+@click.option("--out", required=True, metavar="FILE", type=click.Path(path_type=Path), help="TOML file to write.")
+def scan(file: Path, unit: Literal["mm", "cm", "m", "in", "ft"] | None, landmarks: Path | None, frame: str | None,
+         write: Literal["mm", "in"] | None, vehicle: Path | None, first: str | None, last: str | None,
+         out: Path) -> None:  # fmt: skip
+    """Read the roof out of a scan, points or mesh, and write it as the stations of a vehicle file."""
+    from rackgen.app.scan import Asked, scan_to_roof
+
+    with _refusals():
+        told = scan_to_roof(Asked(file, unit, landmarks, frame, write, vehicle, first, last, out))
+    say(told, line=False)
+
+
+@main.command()
 def presets() -> None:
     """List the shops, vehicles and racks that come with rackgen."""
     from rackgen.spec.find import presets as listed

@@ -21,6 +21,7 @@ from rackgen.spec import limits
 from rackgen.spec.document import Document, written
 from rackgen.spec.fields import About, Entries, Length, Number, Reading, Table, Wrong, refuse
 from rackgen.spec.places import Path
+from rackgen.spec.scan_file import ScanTable
 from rackgen.units import read_length
 
 HEIGHTS = (
@@ -134,6 +135,8 @@ class RoofTable(Table):
         tuple[StationTable, ...], Entries("stations from front to rear, at least two", limits.STATIONS, 2)
     ]
 
+    scan: Annotated[ScanTable | None, About("how well the scan shows the roof that the stations were read from")] = None
+
     def __post_init__(self) -> None:
         """Refuse rests that stand beside the readings."""
         refuse(*self._wrong())
@@ -193,6 +196,8 @@ class RoofTable(Table):
 
     def notes(self, reading: Reading) -> Iterator[str]:
         """Return what the measuring left open and what that costs, a sentence each."""
+        if self.scan is not None:
+            yield from self.scan.notes(reading)
         if self.rests is not None and self.level is None:
             off = reading.says((self.station[-1].x - self.rests[0]) * _slope(1.0), rough=True)
             yield (
