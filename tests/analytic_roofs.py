@@ -1,69 +1,92 @@
-"""Invented roofs as formulas, and scans of them with all that goes wrong with scans."""
+"""Ten invented roofs as surfaces with a formula, and the tape readings that somebody would take on them."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-A = NDArray[np.float64]
+SIXTEENTH = 25.4 / 16
+
+Height = Callable[[np.ndarray, np.ndarray], np.ndarray]
 
 
 @dataclass(frozen=True)
-class Formula:
-    """A roof from x = 0 to `length`: its height in mm at (x, y), and its half width at x."""
+class TrueRoof:
+    """A roof that is known everywhere.
 
-    height: Callable[[A, A], A]
-    half: Callable[[A], A]
-    length: float = 1500.0
+    Attributes:
+        name: what is particular about it.
+        height: of the skin at x, y, mm.
+        half: half its width at x, mm.
+        long: from x = 0 to its rear end, mm.
+    """
 
-
-def _plain(x: A, y: A) -> A:
-    return -12 * ((x - 750) / 750) ** 2 - 35 * (y / 600) ** 2
-
-
-def _wide(x: A) -> A:
-    return np.full_like(x, 600.0)
-
-
-def _ramp(t: A) -> A:
-    """Rise from 0 to 1 without a kink."""
-    s = np.clip(t, 0, 1)
-    return s * s * (3 - 2 * s)
+    name: str
+    height: Height
+    half: Callable[[float], float]
+    long: float = 1400.0
 
 
-TEN = {
-    "flat": Formula(lambda x, y: 0 * x, _wide),
-    "crowned": Formula(lambda x, y: -45 * ((x - 700) / 750) ** 2 - 80 * (y / 600) ** 2, _wide),
-    "tapered": Formula(_plain, lambda x: 620 - 130 * x / 1500),
-    "raked": Formula(lambda x, y: _plain(x, y) - 0.06 * x, _wide),
-    "ribbed": Formula(lambda x, y: _plain(x, y) + 3 * np.cos(2 * np.pi * y / 180), _wide),
-    "dented": Formula(lambda x, y: _plain(x, y) - 14 * np.exp(-(((x - 900) ** 2 + (y - 330) ** 2) / 120**2)), _wide),
-    "narrow": Formula(lambda x, y: -8 * ((x - 600) / 600) ** 2 - 22 * (y / 430) ** 2, lambda x: 0 * x + 430, 1200),
-    "long": Formula(lambda x, y: -20 * ((x - 1600) / 1600) ** 2 - 25 * (y / 700) ** 2, lambda x: 0 * x + 700, 3200),
-    "gutter": Formula(lambda x, y: _plain(x, y) - 28 * _ramp((abs(y) - 570) / 25), _wide),
-    "domed": Formula(lambda x, y: _plain(x, y) - 90 * np.clip(1 - x / 380, 0, None) ** 2.5, _wide),
-}
+def _crowned(across: float, along: float, long: float = 1400.0, half: float = 620.0) -> Height:
+    return lambda x, y: -across * (y / half) ** 2 - along * ((x - long / 2) / (long / 2)) ** 2
 
 
-def samples(roof: Formula, apart: float, seed: int) -> A:
-    """Give places scattered over a roof's plan about so far apart, with their true heights."""
-    dice = np.random.default_rng(seed)
-    n = int(roof.length * 1400 / apart**2)
-    x, y = dice.uniform(0, roof.length, n), dice.uniform(-700, 700, n)
-    keep = np.abs(y) <= roof.half(x)
-    return np.stack([x[keep], y[keep], roof.height(x[keep], y[keep])], axis=1)
+def _wide(half: float) -> Callable[[float], float]:
+    return lambda x: half
 
 
-def scan(roof: Formula, apart: float = 12.0, noise: float = 0.8, seed: int = 1) -> A:
-    """Give a scan of a roof in its own frame: noise, three holes, every fifth point twice, strays, a lining below."""
-    dice = np.random.default_rng(seed + 100)
-    p = samples(roof, apart, seed)
-    p[:, 2] += dice.normal(0, noise, len(p))
-    for x, y, r in ((300.0, -250.0, 70.0), (800.0, 120.0, 90.0), (1100.0, -300.0, 60.0)):
-        p = p[np.hypot(p[:, 0] - x, p[:, 1] - y) > r]
-    strays = p[dice.choice(len(p), len(p) // 50)] + dice.uniform(-250, 250, (len(p) // 50, 3))
-    lining = p[dice.choice(len(p), len(p) // 4)] - np.array([0.0, 0.0, 38.0])
-    far = np.array([[9e4, 0, 0], [-2e5, 1e5, 3e4]])
-    out = np.concatenate([p, p[::5], strays, lining, far])
-    return out[dice.permutation(len(out))]
+ROOFS: tuple[TrueRoof, ...] = (
+    TrueRoof("flat", lambda x, y: 0.0 * x, _wide(620.0)),
+    TrueRoof("crowned both ways", _crowned(70.0, 60.0), _wide(620.0)),
+    TrueRoof("tapered", lambda x, y: -38.0 * (y / (650.0 - 0.09 * x)) ** 2 - 8.0 * ((x - 700) / 700) ** 2,
+             lambda x: 650.0 - 0.09 * x),
+    TrueRoof("raked", lambda x, y: -0.03 * x - 30.0 * (y / 620.0) ** 2, _wide(620.0)),
+    TrueRoof("ribbed", lambda x, y: _crowned(36.0, 8.0)(x, y) + 4.0 * np.cos(2 * np.pi * y / 124.0), _wide(620.0)),
+    TrueRoof("dented on one side",
+             lambda x, y: _crowned(36.0, 8.0)(x, y) - 9.0 * np.exp(-(((x - 700) / 220) ** 2) - ((y - 380) / 150) ** 2),
+             _wide(620.0)),
+    TrueRoof("narrow", _crowned(30.0, 10.0, half=450.0), _wide(450.0)),
+    TrueRoof("long", _crowned(40.0, 25.0, long=2600.0), _wide(640.0), 2600.0),
+    TrueRoof("gutter-edged",
+             lambda x, y: _crowned(34.0, 6.0)(x, y) - 22.0 * np.clip((np.abs(y) - 560.0) / 40.0, 0.0, 1.0),
+             _wide(620.0)),
+    TrueRoof("domed front",
+             lambda x, y: _crowned(36.0, 6.0)(x, y) - 45.0 * (np.maximum(0.0, 420.0 - x) / 420.0) ** 2
+             * (1 + 0.5 * (y / 620.0) ** 2),
+             _wide(620.0)),
+)  # fmt: skip
+
+
+def tape(
+    true: TrueRoof,
+    stations: int = 6,
+    offsets: int = 4,
+    step: float = SIXTEENTH,
+    error: Callable[[], float] = lambda: 0.0,
+) -> str:
+    """Return the stations of a vehicle file as read on a roof: a level line, a levelled bar, every reading rounded.
+
+    Args:
+        true: the roof.
+        stations: how many.
+        offsets: readings to each side.
+        step: that every reading is rounded to, mm.
+        error: gives the error of the next reading of a height or drop, mm.
+    """
+
+    def read(mm: float) -> float:
+        return round(round(float(mm) / step) * step, 4)
+
+    def at(x: float, y: float) -> float:
+        return float(true.height(np.array(x), np.array(y)))
+
+    out: list[str] = []
+    for x in np.linspace(0.0, true.long, stations):
+        half = true.half(float(x))
+        ys = [read(half * (k + 1) / offsets - 12 * (k + 1) / offsets) for k in range(offsets)]
+        rows = [[read(at(x, 0.0) - at(x, side * y) + error()) for y in ys] for side in (-1, 1)]
+        out.append(
+            f"[[roof.station]]\nx = {read(x)}\ncrown = {read(at(x, 0.0) + error())}\nhalf_width = {read(half)}\n"
+            f"offsets = {ys}\nleft_drops = {rows[0]}\nright_drops = {rows[1]}\n"
+        )
+    return "\n".join(out)

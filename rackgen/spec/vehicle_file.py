@@ -36,6 +36,7 @@ from rackgen.spec.keepout_file import (
     OpeningRoofTable,
     keep_outs,
 )
+from rackgen.spec.roof_doubts import roof_doubts, roof_open
 from rackgen.spec.roof_file import AGREE, RoofTable, StoodTable, across_roof
 from rackgen.spec.vehicle import CornerFit, FrontMount, Obstacle, RearMount, Under, Vehicle
 from rackgen.units import Unit, read_length
@@ -356,7 +357,9 @@ class VehicleFile(Table):
         return self._raised(mount.x, mount.y, mount.z) - float(roof.height(mount.x, mount.y))
 
     def _doubts(self, roof: Roof, mounts: tuple[FrontMount | RearMount, ...]) -> Iterator[Doubt]:
-        says = Reading(self.units).says
+        reading = Reading(self.units)
+        says = reading.says
+        yield from roof_doubts(self.roof, reading)
         if self.diagonal:
             here = float(roof.height(0.0, 0.0))
             # Not measured at the datum itself: a few millimetres of height hardly lengthen a diagonal.
@@ -367,6 +370,8 @@ class VehicleFile(Table):
     def _notes(self, front: dict[str, RoofMountTable], rear: dict[str, RearCornerTable], roof: Roof) -> Iterator[str]:
         reading = Reading(self.units)
         yield from self.roof.notes(reading)
+        read = [(name, m.x, m.y) for name, m in sorted(front.items()) if m.z is None]
+        yield from roof_open(self.roof, read, reading)
         if self.hatch is None:
             yield "No hatch or rear door was measured: whether it opens clear of the rack is not known; add `[hatch]`."
         unread = sorted(name for name, m in front.items() if (m.roll is None or m.pitch is None) and not m.points)
