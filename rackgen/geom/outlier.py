@@ -28,6 +28,9 @@ SIGMAS = 6.0
 SMOOTHEST = 0.4
 """Share of the foreseen roughness that no roof is taken to be smoother than, however well its readings agree."""
 
+ALONG = 0.6
+"""The same of the heights along the middle, of which there are few."""
+
 FEWEST = 3
 """Readings that cannot hold one of them to the others."""
 
@@ -56,15 +59,16 @@ class Odd:
 def odd_heights(x: ArrayLike, heights: ArrayLike) -> tuple[Odd, ...]:
     """Return the heights along the crown that do not go with the others.
 
+    Toward an end a roof may fall away as steeply as it likes, to a windscreen or a spoiler: there only a height that is
+    too high is odd.
+
     Args:
-        x: where they were read, mm.
-        heights: mm, of either sign.
+        x: where they were read, mm, increasing.
+        heights: mm, upward.
     """
     t = np.asarray(x, dtype=float) / 1000.0
     cover = _crown_cover(t) + TAPE**2 * np.eye(len(t))
-    # Beyond the last but one, a roof may fall away as a windscreen's header does: there nothing is taken to be smooth.
-    least = np.where((t == t.min()) | (t == t.max()), 1.0, 0.6)
-    return tuple(_odd(cover, np.asarray(heights, dtype=float), least))
+    return tuple(_odd(cover, np.asarray(heights, dtype=float), ALONG, ends_fall=True))
 
 
 def spread_at(x: ArrayLike, y: ArrayLike, at: tuple[float, float]) -> float:
@@ -103,7 +107,7 @@ def odd_drops(x: ArrayLike, y: ArrayLike, drops: ArrayLike) -> tuple[Odd, ...]:
     out: list[Odd] = []
     for some in _lots(xs):
         cover = _roof_cover(xs[some] / 1000.0, ys[some] / 1000.0) + TAPE**2 * np.eye(len(some))
-        found = _odd(cover, zs[some], np.full(len(some), SMOOTHEST))
+        found = _odd(cover, zs[some], SMOOTHEST, ends_fall=False)
         out += [Odd(int(some[o.index]), o.around, o.spread) for o in found]
     return tuple(out)
 
@@ -146,13 +150,14 @@ def _bell(a: Array, b: Array, reach: float, spread: float) -> Array:
     return spread**2 * np.exp(-0.5 * ((a[:, None] - b[None, :]) / reach) ** 2)
 
 
-def _odd(cover: Array, values: Array, least: Array) -> Iterator[Odd]:
+def _odd(cover: Array, values: Array, least: float, *, ends_fall: bool) -> Iterator[Odd]:
     """Return the odd ones, the worst first; each is taken out before the others are asked again.
 
     Args:
         cover: covariance of the readings, mm².
         values: as read, mm.
         least: share of the foreseen spread that the others are taken to be sure within, at best.
+        ends_fall: whether the first and the last of them may be as low as they like.
     """
     left = np.arange(len(values))
     while len(left) > FEWEST:
@@ -164,12 +169,13 @@ def _odd(cover: Array, values: Array, least: Array) -> Iterator[Odd]:
         # How well the rest go together says how rough this roof is, and so how sure they are of the one in doubt.
         rest = np.delete(left, worst)
         others, foreseen = _alone(cover, values, rest)
-        rough = max(float(least[left[worst]]), 1.4826 * float(np.median(np.abs(others) / foreseen)))
+        rough = max(least, 1.4826 * float(np.median(np.abs(others) / foreseen)))
         sure = max(TAPE, rough * float(spread[worst]))
         if abs(off[worst]) <= SIGMAS * sure:
             return
         index = int(left[worst])
-        yield Odd(index, float(values[index] - off[worst]), sure)
+        if not (ends_fall and worst in (0, len(left) - 1) and off[worst] < 0):
+            yield Odd(index, float(values[index] - off[worst]), sure)
         left = rest
 
 

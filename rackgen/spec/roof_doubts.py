@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from rackgen.geom.outlier import Odd, odd_drops, odd_heights, spread_at
 from rackgen.spec.doubts import Doubt
@@ -31,8 +31,9 @@ def roof_doubts(roof: RoofTable, reading: Reading) -> Iterator[Doubt]:
     """Return the readings of a roof that do not go with the others."""
     key = "crown" if roof.reference == "level line" else "down"
     heights = [station.crown if key == "crown" else station.down for station in roof.station]
-    read = [h or 0.0 for h in heights]
-    for odd in odd_heights([s.x for s in roof.station], read):
+    read, up = [h or 0.0 for h in heights], 1.0 if key == "crown" else -1.0
+    for found in odd_heights([s.x for s in roof.station], [up * h for h in read]):
+        odd = replace(found, around=up * found.around)
         yield _doubt(("roof", "station", odd.index, key), read[odd.index], odd, reading)
     drops = _drops(roof)
     for odd in odd_drops([d.x for d in drops], [d.y for d in drops], [d.drop for d in drops]):

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from analytic_roofs import ROOFS, SIXTEENTH, TrueRoof, tape
-from preset_texts import VEHICLE, mistakes_of, only, saved
+from preset_texts import STRAIGHTEDGE, VEHICLE, mistakes_of, only, saved, swapped
 
 from rackgen.geom.outlier import odd_drops, odd_heights, spread_at
 from rackgen.spec.read import read_vehicle
@@ -15,6 +15,10 @@ from rackgen.spec.vehicle import Vehicle
 
 HEAD = (
     'format = 1\nname = "x"\nunits = "mm"\ndatum = "here"\n\n[roof]\nreference = "level line"\nacross = "levelled"\n\n'
+)
+LOWER = (
+    "[[roof.station]]\nx = 1800\ndown = 40\nhalf_width = 620\noffsets = [300, 600]\ndrops = [9, 36]\n\n"
+    "[mounts.front_left]"
 )
 MOUNTS = VEHICLE[VEHICLE.index("[mounts.front_left]") :].replace("470", "400")
 
@@ -78,6 +82,22 @@ def test_a_wrong_height_along_the_middle_is_named_from_five_stations_on() -> Non
     for k in (1, 2, 3):
         assert [o.index for o in odd_heights(x, [c + 27.0 * (n == k) for n, c in enumerate(crown)])] == [k]
     assert odd_heights(x[:3], [crown[0], crown[1] + 27.0, crown[2]]) == ()
+
+
+def test_a_roof_may_fall_away_to_its_ends_but_not_rise_there() -> None:
+    x, crown = [0.0, 300.0, 600.0, 900.0, 1200.0, 1500.0], [-102.0, -6.0, 0.0, 0.0, -3.0, -12.0]
+    assert odd_heights(x, crown) == ()
+    assert [o.index for o in odd_heights(x, [102.0, *crown[1:]])] == [0]
+
+
+def test_heights_below_a_straightedge_are_taken_upward(tmp_path: Path) -> None:
+    text = STRAIGHTEDGE.replace("x = 1250", "x = 2500")
+    for n in range(4):
+        text = text.replace("[mounts.front_left]", swapped(LOWER, "x = 1800", f"x = {1500 + 300 * n}"), 1)
+    assert read_vehicle(saved(tmp_path, text)).doubts == ()
+    text = swapped(text, "x = 1800\ndown = 40", "x = 1800\ndown = 4")
+    (doubt,) = read_vehicle(saved(tmp_path, text)).doubts
+    assert (doubt.name, doubt.text.endswith("is its decimal point right?")) == ("roof.station[5].down", True)
 
 
 def test_many_stations_are_looked_at_in_lots() -> None:
