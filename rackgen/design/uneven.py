@@ -14,11 +14,12 @@ from rackgen.spec.vehicle import FrontMount
 
 JUMP = 7.0
 OFF = 2.5
+WORST = 20.0
 PLATE = 60.0
 """How far a reading may be off the curve through its neighbours, since between readings the skin is then off its
 surface by about a seventh of that (of four even readings: one left out, against the middle between two); how far what
-was read at a mount may be off that surface; half a plate, over which a tilt makes a difference in height; mm (common
-practice, no source)."""
+was read at a mount may be off that surface, and from where one of the two must be wrong; half a plate, over which a
+tilt makes a difference in height; mm (common practice, no source)."""
 
 
 def jump(roof: Roof, mount: FrontMount) -> float:
@@ -58,7 +59,7 @@ def _apart(at: Sequence[float], values: Sequence[float], near: float) -> list[fl
 
 
 def uneven(roof: Roof, mount: FrontMount, plate: str) -> tuple[Finding, ...]:
-    """Return a look where the skin under a plate is not known well enough from the readings about it."""
+    """Return a look where the readings tell too little of the skin under a plate, a stop where they tell nothing."""
     texts = (
         (jump(roof, mount), JUMP, "readings beside {name} are {off:.1f} mm off a smooth skin through their neighbours"),
         (off_table(roof, mount), OFF, "what was read at {name} itself is {off:.1f} mm off the surface of the stations"),
@@ -66,7 +67,7 @@ def uneven(roof: Roof, mount: FrontMount, plate: str) -> tuple[Finding, ...]:
     return tuple(
         Finding(
             "skin-uneven",
-            Level.LOOK,
+            Level.STOP if off > WORST else Level.LOOK,
             (plate,),
             f"{text.format(name=mount.name, off=off)}; up to {limit:g} mm is usual: a rib, a dent or an edge lies "
             "there, and how the plate lies on it is not known",

@@ -10,7 +10,7 @@ from rackgen.parts.rack import Rack
 from rackgen.refs.registry import number
 from rackgen.sheets.table import Column, Table
 from rackgen.sheets.tube_ends import TubeEnd, planes, tube_ends
-from rackgen.sheets.words import degrees, fine, hole_saw_depth, size, small
+from rackgen.sheets.words import SAW_SLACK, degrees, fine, hole_saw_depth, size, small
 from rackgen.spec.shop import Shop
 from rackgen.units import INCH, Unit
 
@@ -75,7 +75,7 @@ def hole_saw(end: TubeEnd, shop: Shop) -> HoleSaw | str:
     if cut.angle < least - 1e-6:
         return f"axes at {degrees(cut.angle)} deg, under {degrees(least)}"
     depth = hole_saw_depth(cut, outer)
-    if depth > most:
+    if depth > most + SAW_SLACK:
         return f"{small(depth, unit)} {unit} deep, over {small(most, unit)}"
     saw = saw_for(cut.header_od, unit)
     if saw is None:

@@ -131,10 +131,14 @@ def hole_saw_depth(cut: Cope, outer: float) -> float:
     return float(np.ptp(along[np.isfinite(along)]))
 
 
+SAW_SLACK = 0.2
+"""A hole saw that is short by less than this, mm, still gets through: its pilot is pushed that much harder."""
+
+
 def by_hole_saw(cut: Cope, outer: float) -> bool:
     """Return whether the shop's hole saw reaches through a cope (limits: common practice, no source)."""
     return cut.angle >= number("hole-saw-angle").value - 1e-6 and (
-        hole_saw_depth(cut, outer) <= number("hole-saw-depth").value
+        hole_saw_depth(cut, outer) <= number("hole-saw-depth").value + SAW_SLACK
     )
 
 

@@ -135,7 +135,7 @@ STOPPED: dict[str, tuple[dict[str, Any], Edits, Edits, str]] = {
     "no room beside the shut line": ({"clearances.shut_line": 100}, [], [], "strap-off-zone"),
     "a rear face above its leg": ({}, [], [("z = -64.5", "z = 300")], "strap-too-high"),
     "a level that contradicts the roof": (
-        {}, [], [('under = "bow"                   #', 'roll = -45\npitch = 30\nunder = "bow" #')], "plate-gap",
+        {}, [], [('under = "bow"                   #', 'roll = -45\npitch = 30\nunder = "bow" #')], "skin-uneven",
     ),
     "an obstacle in the basket": (
         {}, [], [("low = [-150, 260, -15]", "low = [400, 260, -15]"), ("high = [-90", "high = [500")], "in-obstacle",
