@@ -4,7 +4,7 @@ What a roof may look like is put as a covariance: how far two readings of a roof
 polynomial, broad in all its terms, carries the crown; what runs fore and aft at one place across (ribs, a gutter), what
 changes from station to station, and shallow dents are added with the few millimetres that they have. Given that, the
 other readings say what one should be and how sure they are of it, in closed form (leave-one-out of a Gaussian process:
-Rasmussen and Williams, Gaussian Processes for Machine Learning, 2006, eq. 5.12).
+Rasmussen and Williams, Gaussian Processes for Machine Learning, 2006, eq. 5.12, from memory).
 """
 
 from __future__ import annotations

@@ -32,23 +32,29 @@ class Cubic:
 
     def __call__(self, at: ArrayLike) -> Array:
         """Return the values at the places, continued beyond the ends by the end pieces."""
-        return self._evaluate(at, derivative=False)
+        return self._evaluate(at, order=0)
 
     def derivative(self, at: ArrayLike) -> Array:
         """Return the slopes at the places."""
-        return self._evaluate(at, derivative=True)
+        return self._evaluate(at, order=1)
 
-    def _evaluate(self, at: ArrayLike, *, derivative: bool) -> Array:
+    def second(self, at: ArrayLike) -> Array:
+        """Return the second derivatives at the places."""
+        return self._evaluate(at, order=2)
+
+    def _evaluate(self, at: ArrayLike, *, order: int) -> Array:
         t = np.asarray(at, dtype=float)
         if len(self.x) == 1:
             value = np.broadcast_to(self.y[0], t.shape + self.y.shape[1:])
-            return np.zeros_like(value) if derivative else value.copy()
+            return np.zeros_like(value) if order else value.copy()
         k = np.clip(np.searchsorted(self.x, t, side="right") - 1, 0, len(self.x) - 2)
         extra = (1,) * (self.y.ndim - 1)
         h = (self.x[k + 1] - self.x[k]).reshape(t.shape + extra)
         s = (t - self.x[k]).reshape(t.shape + extra) / h
         y0, y1, d0, d1 = self.y[k], self.y[k + 1], self.slopes[k] * h, self.slopes[k + 1] * h
-        if derivative:
+        if order == 2:
+            return ((12 * s - 6) * (y0 - y1) + (6 * s - 4) * d0 + (6 * s - 2) * d1) / h**2
+        if order == 1:
             return ((6 * s * s - 6 * s) * (y0 - y1) + (3 * s * s - 4 * s + 1) * d0 + (3 * s * s - 2 * s) * d1) / h
         ends = (1 + 2 * s) * (1 - s) ** 2 * y0 + s * s * (3 - 2 * s) * y1
         return np.asarray(ends + s * (1 - s) ** 2 * d0 + s * s * (s - 1) * d1, dtype=np.float64)

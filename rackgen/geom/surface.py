@@ -77,6 +77,28 @@ class Roof:
         n = 1 / math.sqrt(1 + float(zx) ** 2 + float(zy) ** 2)
         return (-float(zx) * n, -float(zy) * n, n)
 
+    def curvature(self, x: ArrayLike, y: ArrayLike) -> tuple[Array, Array]:
+        """Return the two principal curvatures, 1/mm, the larger first; NaN where it was not measured.
+
+        Positive where the roof is crowned, as a ball is on its top; 1 over each is the radius of the tightest and of
+        the flattest section square to the skin. (Roots of k² - 2 H k + K: do Carmo, Differential Geometry of Curves and
+        Surfaces, 3-3, for the graph of a function; from memory.)
+        """
+        ax, ay = np.broadcast_arrays(np.asarray(x, dtype=float), np.asarray(y, dtype=float))
+        zx, zy = self.slope(ax, ay)
+        across, share = _across(self), _along(self)
+        flat_x, flat_y = ax.ravel(), ay.ravel()
+        zs, ds, dds = (np.stack([f(flat_y) for f in part]) for part in (
+            across, [c.derivative for c in across], [c.second for c in across]
+        ))  # fmt: skip
+        weight, change, bend = share(flat_x).T, share.derivative(flat_x).T, share.second(flat_x).T
+        zxx, zxy, zyy = ((w * v).sum(axis=0).reshape(ax.shape) for w, v in ((bend, zs), (change, ds), (weight, dds)))
+        e, f, g = 1 + zx**2, zx * zy, 1 + zy**2
+        area = e * g - f**2
+        mean = -(e * zyy - 2 * f * zxy + g * zxx) / (2 * area**1.5)
+        apart = np.sqrt(np.maximum(0.0, mean**2 - (zxx * zyy - zxy**2) / area**2))
+        return mean + apart, mean - apart
+
     def gap(self, points: ArrayLike) -> Array:
         """Return the signed distance of points above the surface, mm, shape (n,); infinite beside the roof.
 
