@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from rackgen.geom.frame import Array
 
-MOST = 2_500_000
+MOST = 800_000
 """Points that are looked at; of more, every second, third ... is taken."""
 SAME = 0.05
 """Points nearer to each other than about this are one, mm: doubled faces bring every point twice."""
@@ -46,35 +46,42 @@ def cloud(points: Array, faces: NDArray[np.int64] | None = None, step: float = 1
     lost, read = int((~fine).sum()), len(points)
     if faces is None or not len(faces):
         return Cloud(_once(points[fine]), lost, read)
-    whole = faces[np.logical_and.reduce(fine[faces], axis=1)]
-    own = points[np.unique(whole)]
-    return Cloud(_once(np.concatenate([own, _inside(points, whole, step)])), lost, read, len(faces))
+    held = np.zeros(len(points), dtype=bool)
+    held[faces.ravel()] = True
+    return Cloud(_once(np.concatenate([points[held & fine], _inside(points, faces, step)])), lost, read, len(faces))
 
 
 def _once(points: Array) -> Array:
     """Return the points without those that stand where another does, in a steady order."""
     if not len(points):
         return points
-    with np.errstate(over="ignore", invalid="ignore"):
-        keys = np.floor(points / SAME).clip(-1e9, 1e9).astype(np.int64)
-    mixed = (keys[:, 0] * 73_856_093) ^ (keys[:, 1] * 19_349_663) ^ (keys[:, 2] * 83_492_791)
+    mixed = np.zeros(len(points), dtype=np.int64)
+    for k, prime in enumerate((73_856_093, 19_349_663, 83_492_791)):
+        mixed ^= np.floor(points[:, k] / SAME).clip(-1e9, 1e9).astype(np.int64) * prime
     _, first = np.unique(mixed, return_index=True)
     kept = points[np.sort(first)]
     return kept[:: -(-len(kept) // MOST)]
 
 
 def _inside(points: Array, faces: NDArray[np.int64], step: float) -> Array:
-    """Return points inside triangles: the middle of small ones, a lattice over large ones."""
-    corners = points[faces]
-    edges = np.linalg.norm(corners - np.roll(corners, 1, axis=1), axis=2).max(axis=1)
+    """Return a lattice of points over each triangle that is larger than `step`; corners are enough of the others."""
+    longest = np.zeros(len(faces))
+    for k in range(3):
+        with np.errstate(invalid="ignore"):
+            edge = np.linalg.norm(points[faces[:, k]] - points[faces[:, k - 1]], axis=1)
+        longest = np.maximum(longest, edge)
+    large = np.flatnonzero(longest > step)
+    if not len(large):
+        return np.zeros((0, 3))
+    corners, edges = points[faces[large]], longest[large]
     # A lattice of n steps an edge has about n²/2 points; what is too fine for all is made coarser for all.
     while True:
         n = np.ceil(np.minimum(edges / step, 400)).astype(np.int64).clip(1)
         if (n * n / 2).sum() <= MOST or step > 1e4:
             break
         step *= 1.5
-    out = [corners.mean(axis=1)]
-    for k in np.unique(n[n > 1]):
+    out = [np.zeros((0, 3))]
+    for k in np.unique(n):
         i, j = np.indices((int(k) + 1, int(k) + 1)).reshape(2, -1)
         a, b = i[i + j <= k] / float(k), j[i + j <= k] / float(k)
         share = np.stack([a, b, 1 - a - b], axis=1)

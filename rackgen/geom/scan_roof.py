@@ -28,6 +28,8 @@ LEAST_STRAY = 4.0
 AT_FIRST = ((3.0, 25.0), (2.0, 12.0), (1.0, LEAST_STRAY))
 """How far and how strictly cells are held against their neighbours, in radii and mm: from wide to narrow."""
 AT_LAST = ((1.0, LEAST_STRAY),)
+JUDGED = 20_000
+"""Points, evenly taken, whose distances say how well the surface goes with them."""
 COVERED = 0.5
 """Share of the roof that must hold points of its own."""
 STATIONS = 80.0
@@ -449,9 +451,10 @@ def _judged(roof: Roof, cells: Cells, near: Array, strays: int, radius: float, t
         raise GeometryError(
             f"only {covered:.0%} of the roof holds points, in cells of {cells.step:.0f} mm; {COVERED:.0%} is the least"
         )
+    count, near = len(near), near[:: -(-len(near) // JUDGED)]
     off = roof.height(near[:, 0], near[:, 1]) - near[:, 2]
     zx, zy = roof.slope(near[:, 0], near[:, 1])
     off = np.abs(off / np.sqrt(1 + zx**2 + zy**2))
     off = off[np.isfinite(off)]
     rms = float(np.sqrt(np.mean(off**2)))
-    return ScannedRoof(roof, len(off), strays, rms, float(np.percentile(off, 95)), covered, radius, trimmed)
+    return ScannedRoof(roof, count, strays, rms, float(np.percentile(off, 95)), covered, radius, trimmed)
