@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 from typing import Literal
+from zlib import crc32
 
 from rackgen import __version__
 from rackgen.errors import PackError
@@ -33,7 +34,9 @@ def write_form(form: Form, pdf: Path, table: Path | None, paper: Literal["A4", "
         raise PackError(f"{pdf}: sheet and table need two names")
     _free(pdf, lambda content: content.startswith(b"%PDF"), "is no PDF")
     _free(table, is_empty_form, "is no empty measuring form: it may hold readings")
-    stamp = Stamp("Measuring sheet", "of the form", f"rackgen {__version__}")
+    blank = empty_csv(form).encode()
+    # The same boxes have the same revision, so that a table can be told from another sheet's.
+    stamp = Stamp("Measuring sheet", f"{crc32(blank):08x}", f"rackgen {__version__}")
     sheet = pdf_bytes((measuring_station(form),), stamp, form.unit, paper, "measuring sheet")
     # A byte order mark keeps spreadsheets from taking the text for another alphabet's.
     rows = b"\xef\xbb\xbf" + empty_csv(form).encode()

@@ -119,9 +119,9 @@ def _bring(form: Form) -> tuple[str, ...]:
 def _order(form: Form) -> tuple[str, ...]:
     reference = (
         "Set the two blocks on the crown at two stations, lay the straightedge along the middle on them, and read its "
-        "slope; from its underside down to the crown is `down`."
+        "slope; from its underside down to the crown is the box down."
         if form.straightedge
-        else "Set the level line along the middle, near the crown; how far the crown stands over it is `crown`."
+        else "Set the level line along the middle, near the crown; how far the crown stands over it is the box crown."
     )
     across = (
         "Lay the bar across with its middle touching the crown, pack it level, and read the drop from its underside"

@@ -214,7 +214,7 @@ def _on_corner(name: str, u: str) -> Iterator[Box]:
     yield Box(f"{key}.z", "where the edge's curve ends and the flat begins", u, needed=True)
     yield Box(f"{key}.lean", "level on the rear face, from plumb, + top leans forward", "deg", needed=True)
     yield Box(f"{key}.corner_radius", "radius of the body corner there, from above", u, needed=True)
-    yield Box(f"{key}.z_low", "a height 50 mm or more lower", u)
+    yield Box(f"{key}.z_low", f"a height lower by {'50 mm' if u == 'mm' else '2 in'} or more", u)
     yield Box(f"{key}.corner_radius_low", "radius of the corner at that height", u)
     yield Box(f"{key}.corner", "from the middle to where the flat ends at the corner", u, needed=True)
     yield Box(f"{key}.to_shut_line", "from there inward to the shut line", u, needed=True)

@@ -5,11 +5,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Annotated, Literal, cast
 
-from rackgen.errors import BadInput, GeometryError, LengthError, Mistake
+from rackgen.errors import BadInput, LengthError, Mistake
 from rackgen.geom.surface import Roof
-from rackgen.geom.three_points import LEAST, slope_of
+from rackgen.geom.three_points import slope_of
 from rackgen.spec import limits
-from rackgen.spec.corner_file import ContourTable
 from rackgen.spec.diagonal_file import DATUM, DiagonalTable, across_diagonals, diagonal_doubts
 from rackgen.spec.document import Document, written
 from rackgen.spec.doubts import Doubt
@@ -17,12 +16,9 @@ from rackgen.spec.fields import (
     About,
     Amount,
     Entries,
-    Length,
-    Number,
     Reading,
     Table,
     Words,
-    Wrong,
     is_name,
     refuse,
     wrong_if,
@@ -36,146 +32,11 @@ from rackgen.spec.keepout_file import (
     OpeningRoofTable,
     keep_outs,
 )
+from rackgen.spec.mount_file import Corner, RearCornerTable, RoofMountTable
 from rackgen.spec.roof_doubts import roof_doubts, roof_open
 from rackgen.spec.roof_file import AGREE, RoofTable, StoodTable, across_roof
-from rackgen.spec.vehicle import CornerFit, FrontMount, Obstacle, RearMount, Under, Vehicle
+from rackgen.spec.vehicle import CornerFit, FrontMount, Obstacle, RearMount, Vehicle
 from rackgen.units import Unit, read_length
-
-X = Annotated[float, Length("distance aft of the datum", -5_000, 8_000)]
-Y = Annotated[float, Length("distance to the right of the middle, negative to the left", -1_500, 1_500)]
-Skin = Annotated[float, Length("thickness of the sheet metal there", 0.3, 6)]
-UnderTheSkin = Annotated[
-    Under, About("what carries it below the skin: a pillar, the roof rail, a roof bow, or bare skin")
-]
-Corner = Annotated[
-    tuple[Annotated[float, Length("a coordinate", -8_000, 8_000)], ...], Entries("[x, y, z] of a corner", 3, 3)
-]
-
-
-@dataclass(frozen=True, kw_only=True)
-class RoofMountTable(Table):
-    """A place on the roof for a mount plate."""
-
-    kind: Annotated[Literal["roof"], About("a mount plate on the roof")]
-    x: X
-    y: Y
-    z: Annotated[
-        float | None, Length("height over where z is 0; left out, the roof's table gives it", -2_000, 2_000)
-    ] = None
-    roll: Annotated[
-        float | None,
-        Number(
-            "level reading across, positive when it falls to the right; left out, from the roof's table",
-            -45,
-            45,
-            "degrees",
-        ),
-    ] = None
-    pitch: Annotated[
-        float | None,
-        Number(
-            "level reading fore and aft, positive when it falls to the rear; left out, from the roof's table",
-            -45,
-            45,
-            "degrees",
-        ),
-    ] = None
-    points: Annotated[
-        tuple[Corner, ...],
-        Entries(
-            "three points [x, y, z] of the skin round it, where no level could be read: in place of roll, pitch", 3
-        ),
-    ] = ()
-    zone: Annotated[
-        tuple[Annotated[float, Length("a way it may move", 0, 500)], ...],
-        Entries("[fore and aft, across]: how far the plate may move, each way", 2, 2),
-    ]
-    under: UnderTheSkin
-    skin: Skin
-
-    def __post_init__(self) -> None:
-        """Refuse a mount of neither side, and points that give no slope."""
-        refuse(
-            wrong_if(self.y == 0, "y", "a mount is to the left (negative) or to the right of the middle"),
-            self._no_slope(),
-        )
-
-    def _no_slope(self) -> Wrong | None:
-        if not self.points:
-            return None
-        if len(self.points) != 3:
-            return Wrong("points", "write exactly 3 entries")
-        if self.roll is not None or self.pitch is not None:
-            return Wrong("points", "give points, or roll and pitch; not both")
-        if not all(math.isfinite(c) for p in self.points for c in p):
-            # A bare length in a file without a unit is told elsewhere.
-            return None
-        try:
-            slope_of(self.points)
-        except GeometryError:
-            return Wrong(
-                "points", "the three lie nearly on one line; set them out as a triangle, {} high or more", (LEAST,)
-            )
-        return None
-
-
-@dataclass(frozen=True, kw_only=True)
-class RearCornerTable(Table):
-    """A rear body corner for a strap and a wrap."""
-
-    kind: Annotated[Literal["rear corner"], About("a strap down the rear face and a wrap round the body corner")]
-    x: Annotated[float, Length("of the rear face, aft of the datum", -5_000, 8_000)]
-    y: Annotated[float, Length("of the strap's middle, negative to the left", -1_500, 1_500)]
-    z: Annotated[float, Length("height of the upper end of the flat that the strap can lie on", -2_000, 2_000)]
-    lean: Annotated[
-        float, Number("of the rear face from plumb, positive when its top leans forward", -30, 45, "degrees")
-    ]
-    corner_radius: Annotated[
-        float | None,
-        Length("of the body corner, seen from above, at the height z; or give corner_contour", 2, 400),
-    ] = None
-    corner_radius_low: Annotated[
-        float | None, Length("of the body corner at the height z_low; as at z when left out", 2, 400)
-    ] = None
-    z_low: Annotated[float | None, Length("height of corner_radius_low, below z", -2_000, 2_000)] = None
-    corner_contour: Annotated[
-        tuple[ContourTable, ...], Entries("the round as measured at two heights, in place of corner_radius", 2)
-    ] = ()
-    corner: Annotated[
-        float, Length("from the middle to where the flat rear face ends and the corner begins", 100, 1_500)
-    ]
-    to_shut_line: Annotated[float, Length("along the rear face from there inward to the hatch's shut line", 5, 1_000)]
-    zone: Annotated[float, Length("how far the strap's middle may move across, each way", 0, 500)]
-    under: UnderTheSkin
-    skin: Skin
-
-    def __post_init__(self) -> None:
-        """Refuse a strap that stands beside its face."""
-        shut = self.corner - self.to_shut_line
-        beside = shut > 0 and (abs(self.y) <= shut or abs(self.y) >= self.corner)
-        low, contour = self.z_low, self.corner_contour
-        heights = [c.z for c in contour]
-        refuse(
-            wrong_if(
-                self.corner_radius is not None and bool(contour), "corner_radius", "corner_contour gives it; keep one"
-            ),
-            wrong_if(
-                self.corner_radius_low is not None and bool(contour), "corner_radius_low", "it goes with corner_radius"
-            ),
-            wrong_if((low is None) != (self.corner_radius_low is None), "z_low", "it goes with corner_radius_low"),
-            wrong_if(low is not None and low > self.z - 5, "z_low", "lower than z, by {} or more", 5.0),
-            wrong_if(len(contour) == 1, "corner_contour", "measure the round at two heights"),
-            wrong_if(
-                len(contour) == 2 and abs(heights[0] - heights[1]) < 5,
-                "corner_contour",
-                "two heights, apart by {} or more",
-                5.0,
-            ),
-            wrong_if(shut <= 0, "to_shut_line", "less than `corner`: the shut line is on the corner's side"),
-            wrong_if(
-                beside, "y", "the strap is between shut line and corner, {} to {} from the middle", shut, self.corner
-            ),
-        )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -196,6 +57,11 @@ WRAP_REACH = 100.0
 STEEPEST = 0.5
 """How far down the rear face a wrap may lie, mm; how fast a corner's radius may change, past which no flat bar follows
 it round."""
+
+TILT = 3.0
+TILTED = 8.0
+"""How far a level's reading may be from the roof's table where its sign alone would mend that, and where it would not,
+degrees: a table of tape readings is half a degree to two degrees sure, less where a rib or a dent lies between them."""
 
 Mount = RoofMountTable | RearCornerTable
 _MOUNTS = ("roof", "rear corner")
@@ -360,12 +226,31 @@ class VehicleFile(Table):
         reading = Reading(self.units)
         says = reading.says
         yield from roof_doubts(self.roof, reading)
+        yield from self._tilt_doubts(roof)
         if self.diagonal:
             here = float(roof.height(0.0, 0.0))
             # Not measured at the datum itself: a few millimetres of height hardly lengthen a diagonal.
             level = here if math.isfinite(here) else roof.sections[0].zs[len(roof.sections[0].zs) // 2]
             places = {DATUM: (0.0, 0.0, level), **{m.name: m.at for m in mounts}}
             yield from diagonal_doubts(self.diagonal, places, says)
+
+    def _tilt_doubts(self, roof: Roof) -> Iterator[Doubt]:
+        """Return level readings at mounts that the roof's table contradicts."""
+        for name, mount in sorted(self.mounts.items()):
+            if not isinstance(mount, RoofMountTable):
+                continue
+            zx, zy = (float(s) for s in roof.slope(mount.x, mount.y))
+            read = (("roll", mount.roll, self.stood.roll, -_degrees(zy)),
+                    ("pitch", mount.pitch, self.stood.pitch, -_degrees(zx)))  # fmt: skip
+            for key, level, stood, table in read:
+                if level is None:
+                    continue
+                off, turned = abs(level - stood - table), abs(-level - stood - table)
+                wrong_sign = off > TILT and turned < TILT / 2
+                if wrong_sign or off > TILTED:
+                    hint = "; is its sign right?" if wrong_sign else ""
+                    text = f"the roof's table says {table + stood:.1f} degrees there{hint}"
+                    yield Doubt(("mounts", name, key), text, f"{level:g} degrees", off)
 
     def _notes(self, front: dict[str, RoofMountTable], rear: dict[str, RearCornerTable], roof: Roof) -> Iterator[str]:
         reading = Reading(self.units)
@@ -379,6 +264,11 @@ class VehicleFile(Table):
             yield (
                 f"No level was read at {', '.join(unread)}: their tilt comes from the roof's table, about half a "
                 "degree less sure; hold each plate on the roof before its stub is cut."
+            )
+        if three := sorted(name for name, m in front.items() if m.points):
+            yield (
+                f"The tilt at {', '.join(three)} comes from three points: for each millimetre that one of them is off, "
+                f"up to {max(math.degrees(math.atan(1 / _height(front[name].points))) for name in three):.1f} degrees."
             )
         for name, mount in sorted(front.items()):
             if abs(off := self._off(mount, roof)) > AGREE:
@@ -417,6 +307,13 @@ def across_vehicle(document: Document, reading: Reading) -> Iterator[Mistake]:
         if lacking:
             sides = " and the ".join(lacking)
             yield document.mistake(("mounts",), f'a rack needs a mount of kind "{kind}" to the {sides}; add it')
+
+
+def _height(points: tuple[tuple[float, ...], ...]) -> float:
+    """Return the least height of a triangle as seen from above, mm."""
+    (a, b, c) = ((p[0], p[1]) for p in points)
+    area = abs((b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]))
+    return area / max(math.dist(a, b), math.dist(b, c), math.dist(c, a))
 
 
 def _left_first(item: tuple[str, RoofMountTable | RearCornerTable]) -> tuple[bool, float, str]:

@@ -83,8 +83,10 @@ def test_a_mounts_tilt_from_three_points(tmp_path: Path) -> None:
     fall = -math.tan(math.radians(roll)), -math.tan(math.radians(pitch))
     xy = ((150, -430), (250, -430), (200, -520))
     points = [[x, y, -20 + (y + 470) * fall[0] + (x - 200) * fall[1]] for x, y in xy]
-    mount = read(tmp_path, swapped(VEHICLE, "y = -470", f"y = -470\npoints = {points}")).front[0]
-    assert (mount.roll, mount.pitch) == pytest.approx((roll, pitch))
+    vehicle = read(tmp_path, swapped(VEHICLE, "y = -470", f"y = -470\npoints = {points}"))
+    assert (vehicle.front[0].roll, vehicle.front[0].pitch) == pytest.approx((roll, pitch))
+    # The triangle is 90 mm high over its longest side, 102.96: its least height is 87.4 mm, and atan(1 / 87.4) is 0.66.
+    assert any("front_left comes from three points" in n and "up to 0.7 degrees" in n for n in vehicle.notes)
 
 
 @pytest.mark.parametrize(
@@ -109,3 +111,16 @@ def test_a_straightedge_shorter_than_the_roof_is_refused(tmp_path: Path) -> None
     found = mistakes_of(lambda: read(tmp_path, text))
     assert {m.key for m in found} == {"roof.edge_along", "roof.edge_across"}
     assert all("shorter than the 1200 mm" in m.wanted for m in found)
+
+
+def test_a_level_read_with_the_wrong_sign_is_doubted(tmp_path: Path) -> None:
+    text = swapped(VEHICLE, "y = -470", "y = -470\nroll = 5.2\npitch = -0.2")
+    (doubt,) = read(tmp_path, text).doubts
+    assert (doubt.name, doubt.read) == ("mounts.front_left.roll", "5.2 degrees")
+    assert doubt.text == "the roof's table says -5.4 degrees there; is its sign right?"
+    assert read(tmp_path, swapped(text, "roll = 5.2", "roll = -5.2")).doubts == ()
+
+
+def test_a_level_far_off_the_table_is_doubted(tmp_path: Path) -> None:
+    text = swapped(VEHICLE, "y = -470", "y = -470\nroll = -5.2\npitch = 21")
+    assert [d.name for d in read(tmp_path, text).doubts] == ["mounts.front_left.pitch"]
