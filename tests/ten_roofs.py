@@ -9,9 +9,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
+from rackgen.design.settle import Truth
 from rackgen.spec.read import Job, read_job
+from rackgen.spec.vehicle import Vehicle
 
 INCH = 25.4
 TAPE = INCH / 16
@@ -20,6 +22,9 @@ LEVEL = 0.1
 
 CHORD = 75.0
 """Half the length of the level that is laid on the skin at a mount, mm."""
+
+BEHIND = 20.0
+"""From the end of the measured roof to the rear face, mm."""
 
 SHOP = "slipway-mm"
 
@@ -73,6 +78,7 @@ class Place:
         basket: length and height of the basket, mm.
         stations: how many.
         offsets: how many readings to each side.
+        step: from the middle to a step in the roof, where its readings end, mm: the gutter is no part of the roof.
     """
 
     front: tuple[float, ...] = (380.0,)
@@ -80,6 +86,7 @@ class Place:
     basket: tuple[float, float] = (900.0, 160.0)
     stations: int = 6
     offsets: int = 4
+    step: float | None = None
 
 
 PLACES = {
@@ -92,7 +99,7 @@ PLACES = {
     "dented": Place((700.0,), basket=(640.0, 160.0)),
     "narrow": Place((300.0,), basket=(700.0, 140.0)),
     "long": Place((500.0, 1500.0), basket=(1900.0, 180.0), stations=9),
-    "gutter": Place(),
+    "gutter": Place(step=566.0),
     "domed": Place((330.0,)),
 }
 
@@ -141,7 +148,7 @@ def vehicle_text(name: str, error: np.random.Generator | None = None, sd: float 
     ]
     for x in np.linspace(0.0, roof.length, place.stations):
         at = tape(float(x))
-        half = tape(float(roof.half(np.array(at))))
+        half = tape(min(float(roof.half(np.array(at))), place.step or math.inf))
         offsets = [tape(half * k / place.offsets) for k in range(1, place.offsets)] + [tape(half - 12)]
         crown = z(at, 0.0)
         sides = [[crown - z(at, side * o) + off() for o in offsets] for side in (-1, 1)]
@@ -160,15 +167,25 @@ def vehicle_text(name: str, error: np.random.Generator | None = None, sd: float 
                 f'zone = [1.5, 1.5]\nunder = "bow"\nskin = 0.032'
             )
     half = tape(float(roof.half(np.array(roof.length))))
-    x = roof.length + 20.0
     for side, way in (("left", -1.0), ("right", 1.0)):
         top = z(roof.length, way * (half - 62)) - 42
         out.append(
-            f'[mounts.rear_{side}]\nkind = "rear corner"\nx = {_in(x)}\ny = {_in(way * (half - 62))}\n'
+            f'[mounts.rear_{side}]\nkind = "rear corner"\n'
+            f"x = {_in(roof.length + BEHIND + off())}\ny = {_in(way * (half - 62))}\n"
             f"z = {_in(top + off())}\nlean = 0\ncorner_radius = 1.5\ncorner = {_in(half - 30)}\n"
             f'to_shut_line = 2.75\nzone = 0.5\nunder = "pillar"\nskin = 0.032'
         )
     return "\n".join(out) + "\n"
+
+
+def truth(name: str, vehicle: Vehicle) -> Truth:
+    """Return what the vehicle really is, against what was read."""
+    roof = TEN[name]
+
+    def height(x: ArrayLike, y: ArrayLike) -> A:
+        return roof.height(np.asarray(x, dtype=float), np.asarray(y, dtype=float))
+
+    return Truth(height, {m.name: (roof.length + BEHIND - m.at[0], 0.0) for m in vehicle.rear})
 
 
 def rack_text(name: str) -> str:

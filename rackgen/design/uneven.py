@@ -60,14 +60,25 @@ def _apart(at: Sequence[float], values: Sequence[float], near: float) -> list[fl
 
 def uneven(roof: Roof, mount: FrontMount, plate: str) -> tuple[Finding, ...]:
     """Return a look where the readings tell too little of the skin under a plate, a stop where they tell nothing."""
+    # A jump beside the mount leaves a seventh of it between readings; a level that contradicts the roof, all of it.
     texts = (
-        (jump(roof, mount), JUMP, "readings beside {name} are {off:.1f} mm off a smooth skin through their neighbours"),
-        (off_table(roof, mount), OFF, "what was read at {name} itself is {off:.1f} mm off the surface of the stations"),
+        (
+            jump(roof, mount),
+            JUMP,
+            math.inf,
+            "readings beside {name} are {off:.1f} mm off a smooth skin through their neighbours",
+        ),
+        (
+            off_table(roof, mount),
+            OFF,
+            WORST,
+            "what was read at {name} itself is {off:.1f} mm off the surface of the stations",
+        ),
     )
     return tuple(
         Finding(
             "skin-uneven",
-            Level.STOP if off > WORST else Level.LOOK,
+            Level.STOP if off > worst else Level.LOOK,
             (plate,),
             f"{text.format(name=mount.name, off=off)}; up to {limit:g} mm is usual: a rib, a dent or an edge lies "
             "there, and how the plate lies on it is not known",
@@ -77,6 +88,6 @@ def uneven(roof: Roof, mount: FrontMount, plate: str) -> tuple[Finding, ...]:
             keys=(f"mounts.{mount.name}", "roof"),
             help="move the mount to where the roof is smooth, read more places about it, or hold a template there",
         )
-        for off, limit, text in texts
+        for off, limit, worst, text in texts
         if off > limit
     )

@@ -22,7 +22,7 @@ NAMES = sorted(TEN)
 FITS = 1.5
 """How far a plate's bedding may be off the true skin at a fastener, mm, or its mount carries a finding."""
 
-SAID = {"ribbed", "dented", "gutter", "domed"}
+SAID = {"ribbed", "dented", "domed"}
 """Roofs whose readings show that they are not smooth where a mount stands."""
 
 BROKEN = {"ribbed": {"plate-gap"}}
