@@ -179,7 +179,7 @@ def _tree(
         BadInput: an entry of a list is filled behind one that is not.
     """
     lines: dict[KeyPath, int] = {(): 1}
-    tree: dict[str | int, object] = {"format": 1}
+    tree: dict[str | int, object] = {}
     rows = tuple(rows)
     stated = {row.key[:-1]: row.value.casefold() for row in rows if row.key[-1] == "kind"}
     for row in rows:
@@ -197,6 +197,7 @@ def _tree(
             _put(tree, row.key, value)
         except ValueError as error:
             wrong.append(Mistake(file, written_key(row.key), row.line, written(row.value), str(error)))
+    tree.setdefault("format", 1)
     gaps = [Mistake(file, written_key(key), lines.get(key, 0), "", wanted) for key, wanted in _gaps(tree, ())]
     if gaps:
         # Entries behind a gap would be spoken of by other numbers than they were typed with.

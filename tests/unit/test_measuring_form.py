@@ -6,62 +6,19 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+from filled_form import filled
 from pdf_pages import letter_boxes, texts
 from preset_texts import mistakes_of, only
 
 from rackgen.app.cli import main
 from rackgen.sheets.measuring_station import measuring_station
 from rackgen.sheets.pages import Fields
-from rackgen.spec.measuring_form import Form, empty_csv, groups
+from rackgen.spec.measuring_form import Form, groups
 from rackgen.spec.read import read_vehicle
 from rackgen.spec.readings import read_readings
 from rackgen.spec.vehicle_text import vehicle_text
 
 FORMS = (Form(), Form("in", 3, 2, 1, straightedge=True, levelled=False), Form("in", 20, 8, 4, alike=True))
-
-READ = {
-    "name": "Test wagon",
-    "datum": "a seam, on the middle",
-    "roof.station[1].x": "0",
-    "roof.station[2].x": "600",
-    "roof.station[3].x": "1200",
-    **{f"roof.station[{k}].crown": c for k, c in ((1, "0"), (2, "2"), (3, "0"))},
-    **{f"roof.station[{k}].half_width": "620" for k in (1, 2, 3)},
-    **{f"roof.station[{k}].offsets[1]": "300" for k in (1, 2, 3)},
-    **{f"roof.station[{k}].offsets[2]": "600" for k in (1, 2, 3)},
-    **{f"roof.station[{k}].drops[1]": "9" for k in (1, 2, 3)},
-    **{f"roof.station[{k}].drops[2]": "36" for k in (1, 2, 3)},
-    **{
-        f"mounts.front_{side}.{key}": value
-        for side, y in (("left", "-470"), ("right", "470"))
-        for key, value in (("x", "200"), ("y", y), ("zone[1]", "40"), ("zone[2]", "30"), ("under", "bow"),
-                           ("skin", "0.8"))
-    },
-    **{
-        f"mounts.rear_{side}.{key}": value
-        for side, y in (("left", "-558"), ("right", "558"))
-        for key, value in (("x", "1250"), ("y", y), ("z", "-64"), ("lean", "0"), ("corner_radius", "45"),
-                           ("corner", "595"), ("to_shut_line", "68"), ("zone", "12"), ("under", "pillar"),
-                           ("skin", "0.8"))
-    },
-}  # fmt: skip
-SMALL = Form(stations=3, offsets=2, alike=True)
-
-
-def filled(folder: Path, change: dict[str, str] | None = None, notes: dict[str, str] | None = None) -> Path:
-    """Give the small form filled in, with some values otherwise."""
-    values = READ | (change or {})
-    rows = list(csv.reader(io.StringIO(empty_csv(SMALL))))
-    known = {row[0] for row in rows}
-    for row in rows[1:]:
-        row[1] = values.get(row[0], row[1])
-        row[3] = (notes or {}).get(row[0], "")
-    rows += [[key, value, "", ""] for key, value in values.items() if key not in known]
-    out = io.StringIO()
-    csv.writer(out).writerows(rows)
-    path = folder / "filled.csv"
-    path.write_text(out.getvalue(), encoding="utf-8")
-    return path
 
 
 def made(folder: Path, readings: Path) -> Path:
@@ -108,6 +65,20 @@ def test_notes_and_costs_stand_in_the_vehicle_file(tmp_path: Path) -> None:
     assert "# drops below the transverse straightedge, one an offset\n" in text
     assert "| seen twice # x" in text or "# seen twice # x" in text
     assert "# - No level was read at front_left, front_right" in text
+
+
+@pytest.mark.parametrize("name", ['a "b" \\ c', "½ ' # x", "= [1]", "Zwölf, 3;4"])
+def test_any_words_come_through(tmp_path: Path, name: str) -> None:
+    note = {"name": 'x " # \\ y'}
+    assert read_vehicle(made(tmp_path, filled(tmp_path, {"name": name}, note))).name == name
+
+
+def test_the_smallest_form_filled_in_is_enough_for_a_rack(tmp_path: Path) -> None:
+    out = tmp_path / "wagon.toml"
+    assert CliRunner().invoke(main, ["vehicle", str(filled(tmp_path)), "--out", str(out)]).exit_code == 0
+    done = CliRunner().invoke(main, ["check", "demo", "--vehicle", str(out)])
+    assert done.exit_code in (0, 1), done.output
+    assert "a wrong height along the middle" in done.output
 
 
 def test_lengths_carry_the_unit_of_their_row_or_their_own(tmp_path: Path) -> None:

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from analytic_roofs import ROOFS, SIXTEENTH, TrueRoof, tape
+from filled_form import filled
 from preset_texts import STRAIGHTEDGE, VEHICLE, mistakes_of, only, saved, swapped
 
 from rackgen.geom.outlier import odd_drops, odd_heights, spread_at
@@ -123,8 +124,6 @@ def test_seventy_one_typed_for_seventeen(tmp_path: Path) -> None:
 
 
 def test_a_filled_form_with_a_wrong_reading_is_refused_until_it_was_made_sure_of(tmp_path: Path) -> None:
-    from test_measuring_form import filled
-
     wrong = {"roof.station[2].drops[1]": "41"}
     mistake = only(mistakes_of(lambda: read_readings(filled(tmp_path, wrong))))
     assert (mistake.key, mistake.read) == ("roof.station[2].drops[1]", "41 mm")
