@@ -7,6 +7,7 @@ neighbours counts for nothing.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -80,9 +81,12 @@ def cells_of(points: Array, step: float) -> Cells:
     layer = np.cumsum(parted) - 1
     first = np.flatnonzero(parted)
     count, of = np.bincount(layer), cell[first]
-    # The uppermost layer with a fair share of its cell's points; where none has, the fullest.
-    share = count / np.bincount(cell, minlength=int(shape[0] * shape[1]))[of]
-    good = np.flatnonzero((share >= 0.15) & ((count > 1) | (share > 0.4)))
+    # The uppermost layer that goes on in the cells beside it, however few its points; where none does, the fullest.
+    # How many points it holds says nothing: over a large triangle they are sparse, on a pillar under it dense.
+    ends = np.r_[first[1:], len(p)]
+    i, j = of // shape[1], of % shape[1]
+    beside = _beside(where, points[:, 2], shape, step)
+    good = np.flatnonzero(beside(i, j, p[first + (ends - first) // 2, 2]) >= 2)
     chosen = np.full(int(shape[0] * shape[1]), -1)
     by_count = np.argsort(count, kind="stable")
     chosen[of[by_count]] = by_count
@@ -90,6 +94,27 @@ def cells_of(points: Array, step: float) -> Cells:
     top = p[first + (0.9 * (count - 1)).astype(np.int64), 2]
     near = (chosen[cell] == layer) & (np.abs(p[:, 2] - top[layer]) <= 10.0)
     return _averaged(p[near], cell[near], (float(low[0]), float(low[1])), step, (int(shape[0]), int(shape[1])))
+
+
+def _beside(where: Index, z: Array, shape: Index, step: float) -> Callable[[Index, Index, Array], Index]:
+    """Return what counts, of the eight cells round one, those that hold points at about a height."""
+    thick = max(step, LAYER)
+    low = float(z.min()) - 2 * thick
+    k = np.floor((z - low) / thick).astype(np.int64)
+    held = np.zeros((int(shape[0]) + 2, int(shape[1]) + 2, int(k.max()) + 3), dtype=bool)
+    for up in (-1, 0, 1):
+        held[where[:, 0] + 1, where[:, 1] + 1, k + up] = True
+
+    def count(i: Index, j: Index, at: Array) -> Index:
+        level = np.floor((at - low) / thick).astype(np.int64)
+        total = np.zeros(len(i), dtype=np.int64)
+        for a in (0, 1, 2):
+            for b in (0, 1, 2):
+                if (a, b) != (1, 1):
+                    total += held[i + a, j + b, level]
+        return total
+
+    return count
 
 
 def repicked(cells: Cells, points: Array) -> Cells:

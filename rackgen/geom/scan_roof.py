@@ -44,6 +44,8 @@ LENGTHS = (300.0, 7_000.0)
 """Least and greatest length of a roof, mm."""
 WIDTHS = (400.0, 3_000.0)
 """Least and greatest width of a roof, mm."""
+LONGEST = 12_000.0
+"""A scan longer than this shows no vehicle, mm."""
 FEWEST = 60
 """Points that a roof needs."""
 HOLLOW = 15.0
@@ -108,7 +110,7 @@ def _of_size(points: Array) -> Array:
     low, high = np.percentile(points, (1, 99), axis=0)
     size = high - low
     long = float(max(size[0], size[1]))
-    if not LENGTHS[0] * 0.9 <= long <= 20_000:
+    if not LENGTHS[0] * 0.9 <= long <= LONGEST:
         raise GeometryError(
             f"what it shows is {long:.4g} mm long in the unit stated: that is no vehicle; is the unit right?"
         )
@@ -196,7 +198,7 @@ def _uppermost(cells: Cells, radius: float) -> tuple[Fitted, Truth]:
     with np.errstate(invalid="ignore"):
         level = field.around & (np.hypot(field.zx, field.zy) <= math.tan(math.radians(STEEPEST)))
     # Beside a place where the surface falls away, what is known of it is blurred by the fall.
-    fall = _grown(cells.filled() & (field.around & ~level | ~held))
+    fall = _grown(cells.filled() & ~level)
     level &= ~fall
     label = _joined(level, field.z, cells.step)
     sizes = np.bincount(label[label >= 0]) if (label >= 0).any() else np.zeros(0, dtype=np.int64)
