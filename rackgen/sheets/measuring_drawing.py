@@ -55,8 +55,8 @@ def plan_figure(form: Form) -> Drawing:
     items += _datum()
     items += _rear()
     items += [
-        Circle(*_seen(1230.0, 60.0), 14.0),
-        Words(*_seen(1230.0, 60.0), "aerial", align="left", shift=(1.8, 0.0)),
+        Circle(*_seen(-75.0, -270.0), 14.0),
+        Words(*_seen(-75.0, -270.0), "aerial", align="left", shift=(1.8, 0.0)),
         Dimension(_seen(0.0, -HALF - 60), _seen(_stations(form)[1], -HALF - 60), "x", -14.0),
     ]
     return Drawing(tuple(items), SCALE)
@@ -175,14 +175,17 @@ def side_figure(form: Form) -> Drawing:
                 Stroke(((rest - 25, z), (rest + 25, z), (rest + 25, lift), (rest - 25, lift)), "edge", closed=True)
             )
             items.append(Words(rest, lift + 30, name, shift=(0.0, 2.4)))
-        line, name = lift, "down, to the crown"
+        line, zero, name = lift, _crown(a), "down, to the crown"
     else:
-        line, name = height, "crown, negative below the line"
+        line, zero, name = height, height, "crown, negative below the line"
         items.append(Stroke(((FRONT - 600, line), (END + 250, line)), "centre"))
         items.append(Words(FRONT - 600, line, "level line: z = 0", align="left", shift=(1.0, 2.4)))
     for x in stations:
         items.append(Stroke(((x, _crown(x)), (x, line)), "thin"))
-    items.append(Words(stations[-1], line, name, align="right", shift=(8.0, 8.4 if form.straightedge else 2.6)))
+    if form.straightedge:
+        items.append(Words(stations[-1], line + 30, name, align="right", shift=(6.0, 6.0)))
+    else:
+        items.append(Words(stations[-1], line, name, align="right", shift=(8.0, 2.6)))
     pivot, long = (END - 30.0, top - 30.0), tail[1] - top + 30.0
     swing = math.radians(95)
     start = math.atan2(long, tail[0] - pivot[0])
@@ -195,12 +198,12 @@ def side_figure(form: Form) -> Drawing:
         Stroke((pivot, way[-1]), "hidden"),
         Words(way[10][0], way[10][1], "opens", align="right", shift=(-2.0, 0.0)),
         Words(*pivot, "hinge", align="right", shift=(-2.0, -2.6)),
-        Dimension((FRONT - 600, floor), (FRONT - 600, line), "floor_to_datum", 6.0),
+        Dimension((FRONT - 600, floor), (FRONT - 600, zero), "floor_to_datum", 6.0),
         Stroke(((FRONT - 800, 420.0), (END + 950, 420.0)), "thin"),
         Words(760.0, 420.0, "lowest point of the garage door", shift=(0.0, 2.4)),
         Dimension((FRONT - 720, floor), (FRONT - 720, 420.0), "garage", 8.0),
-        Stroke(((1230.0, _crown(1230.0)), (1290.0, _crown(1230.0) + 380)), "edge"),
-        Words(1290.0, _crown(1230.0) + 380, "aerial", align="left", shift=(1.0, 0.0)),
+        Stroke(((FRONT + 40, _crown(FRONT + 40)), (FRONT + 90, _crown(FRONT + 40) + 450)), "edge"),
+        Words(FRONT + 90, _crown(FRONT + 40) + 450, "aerial", align="left", shift=(1.0, 0.0)),
     ]
     return Drawing(tuple(items), 1 / 25)
 

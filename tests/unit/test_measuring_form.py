@@ -6,11 +6,13 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+from drawn import text_boxes
 from filled_form import filled
 from pdf_pages import letter_boxes, texts
 from preset_texts import mistakes_of, only
 
 from rackgen.app.cli import main
+from rackgen.sheets.measuring_drawing import corner_figure, plan_figure, rear_figure, side_figure
 from rackgen.sheets.measuring_station import measuring_station
 from rackgen.sheets.pages import Fields
 from rackgen.spec.measuring_form import Form, groups
@@ -52,6 +54,14 @@ def test_every_box_is_a_key_of_a_vehicle_file(form: Form, tmp_path: Path) -> Non
     assert not [m for m in mistakes_of(lambda: read_readings(path)) if "no such key" in m.wanted]
 
 
+@pytest.mark.parametrize("form", [*FORMS, Form("in", 6, 2, 2, straightedge=True), Form("mm", 2, 1)])
+def test_no_words_on_the_figures_touch(form: Form) -> None:
+    for figure in (plan_figure(form), side_figure(form), rear_figure(form), corner_figure()):
+        boxes = text_boxes(figure)
+        touching = [(a, b) for n, (a, one) in enumerate(boxes) for b, two in boxes[:n] if one.intersects(two)]
+        assert touching == []
+
+
 def test_a_filled_form_becomes_the_vehicle_that_was_measured(tmp_path: Path) -> None:
     direct = read_readings(filled(tmp_path)).vehicle
     again = read_vehicle(made(tmp_path, filled(tmp_path)))
@@ -77,7 +87,7 @@ def test_the_smallest_form_filled_in_is_enough_for_a_rack(tmp_path: Path) -> Non
     out = tmp_path / "wagon.toml"
     assert CliRunner().invoke(main, ["vehicle", str(filled(tmp_path)), "--out", str(out)]).exit_code == 0
     done = CliRunner().invoke(main, ["check", "demo", "--vehicle", str(out)])
-    assert done.exit_code in (0, 1), done.output
+    assert done.exit_code == 0, done.output
     assert "a wrong height along the middle" in done.output
 
 
