@@ -63,6 +63,7 @@ def check(rack: Rack, shop: Shop, vehicle: Vehicle, spec: RackSpec) -> tuple[Che
                 f"{d.name} = {d.read}: {d.text}.",
                 source="the other readings",
                 keys=(d.name,),
+                help="read it again on the vehicle; where it is right, leave it as it is",
             )
             for d in vehicle.doubts
         ),

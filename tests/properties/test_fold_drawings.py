@@ -70,7 +70,7 @@ def test_the_side_view_is_the_bar_as_it_is_folded(bar: FoldedBar) -> None:
         if fold is None:
             points += [np.array(frame.point((x, 0, z))) for x in (0.0, long) for z in (-t / 2, t / 2)]
             continue
-        r, side = fold.inside_radius + t / 2, math.copysign(1.0, fold.angle)
+        r, side = fold.middle_radius + t / 2, math.copysign(1.0, fold.angle)
         for a in np.radians(np.linspace(0.0, abs(fold.angle), 400)):
             for z in (-t / 2, t / 2):
                 inward = r - side * z
@@ -78,7 +78,9 @@ def test_the_side_view_is_the_bar_as_it_is_folded(bar: FoldedBar) -> None:
     box = np.ptp(np.array(points)[:, [0, 2]], axis=0)
     drawn = np.vstack([np.array(i.points) for i in shape_drawing(bar_shape(bar, "mm")).items
                        if isinstance(i, Stroke) and i.closed and i.style == "edge"])  # fmt: skip
-    assert np.allclose(np.ptp(drawn, axis=0), box, atol=0.1)
+    # A fold with two radii is a cone: its side view is that of a plain fold at mid-width, near enough to look at.
+    coned = any(f.far_radius is not None for f in bar.folds)
+    assert np.allclose(np.ptp(drawn, axis=0), box, atol=1.0 if coned else 0.1)
 
 
 @LAW
