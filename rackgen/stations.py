@@ -13,10 +13,12 @@ def shop_stations(made: Design) -> tuple[Station, ...]:
     from rackgen.sheets.coating_station import coating_station
     from rackgen.sheets.cost import cost
     from rackgen.sheets.cover_station import cautions_station, cover_station
+    from rackgen.sheets.drill_templates import drill_station
     from rackgen.sheets.dry_fit_station import RoofGap, dry_fit_station
     from rackgen.sheets.fit_up_station import fit_up_station
     from rackgen.sheets.fold_station import fold_station
     from rackgen.sheets.inspection_station import inspection_station
+    from rackgen.sheets.installation_station import installation_station
     from rackgen.sheets.load_test import load_test_station
     from rackgen.sheets.money_station import buying_station, estimate_station
     from rackgen.sheets.saw_station import saw_station
@@ -46,33 +48,13 @@ def shop_stations(made: Design) -> tuple[Station, ...]:
         dry_fit_station(rack, shop, vehicle, near),
         load_test_station(rack, shop, vehicle),
         coating_station(rack, shop),
-        *fitting_stations(made),
+        installation_station(rack, shop, vehicle),
+        drill_station(rack, shop, vehicle),
         inspection_station(rack, shop),
         estimate_station(cost(rack, shop)),
     )
     cover = cover_station(job.spec.name, rack, shop, vehicle, made.stamp, work, made.findings)
     return (cover, *work)
-
-
-def fitting_stations(made: Design) -> tuple[Station, ...]:
-    """Return what the person who fits the rack to the vehicle needs, with the drill templates."""
-    from rackgen.sheets.drill_templates import drill_station
-    from rackgen.sheets.installation_station import installation_station
-
-    rack, job = made.rack, made.job
-    return (
-        installation_station(rack, job.shop, job.vehicle),
-        drill_station(rack, job.shop, job.vehicle),
-    )
-
-
-def template_stations(made: Design) -> tuple[Station, ...]:
-    """Return every page that is printed at full size."""
-    from rackgen.sheets.drill_templates import drill_station
-    from rackgen.sheets.templates_station import templates_station
-
-    rack, job = made.rack, made.job
-    return templates_station(rack, job.shop), drill_station(rack, job.shop, job.vehicle)
 
 
 def customer_stations(made: Design) -> tuple[Station, ...]:
@@ -92,10 +74,13 @@ def pdfs(made: Design) -> dict[str, bytes]:
 
     shop = made.job.shop
     paper = made.paper or shop.paper.size
+    pages = shop_stations(made)
+    of = {station.name: station for station in pages}
+    drill = of["drill-templates"]
     printed = {
-        f"{made.job.spec.name}-pack": ("Shop pack", shop_stations(made)),
-        "templates": ("Templates at full size", template_stations(made)),
-        "installation": ("Installation", fitting_stations(made)),
+        f"{made.job.spec.name}-pack": ("Shop pack", pages),
+        "templates": ("Templates at full size", (of["templates"], drill)),
+        "installation": ("Installation", (of["installation"], drill)),
         "quotation": ("Quotation", customer_stations(made)),
     }
     return {

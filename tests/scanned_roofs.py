@@ -1,49 +1,13 @@
 """Invented roofs as formulas, and scans of them with all that goes wrong with scans."""
 
-from collections.abc import Callable
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
+from tests.ten_roofs import TEN, Formula
+
+__all__ = ["TEN", "Formula", "samples", "scan"]
+
 A = NDArray[np.float64]
-
-
-@dataclass(frozen=True)
-class Formula:
-    """A roof from x = 0 to `length`: its height in mm at (x, y), and its half width at x."""
-
-    height: Callable[[A, A], A]
-    half: Callable[[A], A]
-    length: float = 1500.0
-
-
-def _plain(x: A, y: A) -> A:
-    return -12 * ((x - 750) / 750) ** 2 - 35 * (y / 600) ** 2
-
-
-def _wide(x: A) -> A:
-    return np.full_like(x, 600.0)
-
-
-def _ramp(t: A) -> A:
-    """Rise from 0 to 1 without a kink."""
-    s = np.clip(t, 0, 1)
-    return s * s * (3 - 2 * s)
-
-
-TEN = {
-    "flat": Formula(lambda x, y: 0 * x, _wide),
-    "crowned": Formula(lambda x, y: -45 * ((x - 700) / 750) ** 2 - 80 * (y / 600) ** 2, _wide),
-    "tapered": Formula(_plain, lambda x: 620 - 130 * x / 1500),
-    "raked": Formula(lambda x, y: _plain(x, y) - 0.06 * x, _wide),
-    "ribbed": Formula(lambda x, y: _plain(x, y) + 3 * np.cos(2 * np.pi * y / 180), _wide),
-    "dented": Formula(lambda x, y: _plain(x, y) - 14 * np.exp(-(((x - 900) ** 2 + (y - 330) ** 2) / 120**2)), _wide),
-    "narrow": Formula(lambda x, y: -8 * ((x - 600) / 600) ** 2 - 22 * (y / 430) ** 2, lambda x: 0 * x + 430, 1200),
-    "long": Formula(lambda x, y: -20 * ((x - 1600) / 1600) ** 2 - 25 * (y / 700) ** 2, lambda x: 0 * x + 700, 3200),
-    "gutter": Formula(lambda x, y: _plain(x, y) - 28 * _ramp((abs(y) - 570) / 25), _wide),
-    "domed": Formula(lambda x, y: _plain(x, y) - 90 * np.clip(1 - x / 380, 0, None) ** 2.5, _wide),
-}
 
 
 def samples(roof: Formula, apart: float, seed: int) -> A:

@@ -7,13 +7,17 @@ from collections.abc import Callable, Generator
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
-from typing import Literal, TypeVar
+from typing import TYPE_CHECKING, Literal, TypeVar
 
 import click
 
 from rackgen import __version__
 from rackgen.app.printing import complain, say
 from rackgen.errors import BadInput, Level, RackgenError
+
+if TYPE_CHECKING:
+    from rackgen.sheets.stamp import Stamp
+    from rackgen.sheets.table import Table
 
 F = TypeVar("F", bound=Callable[..., None])
 
@@ -156,8 +160,6 @@ def check(rack: str, shop: str | None, vehicle: str | None) -> None:
 def sheet(rack: str, shop: str | None, vehicle: str | None, name: str, form: str) -> None:
     """Print one sheet."""
     from rackgen import job, paper
-    from rackgen.export.tables import csv_bytes, json_bytes
-    from rackgen.export.text import stamped
     from rackgen.spec.read import read_job
 
     with _refusals():
@@ -165,14 +167,7 @@ def sheet(rack: str, shop: str | None, vehicle: str | None, name: str, form: str
         if name in NEED_CHECK:
             made = job.checked(made)
         table, text, record = paper.SHEETS[name](made)
-    if form == "json":
-        say(json_bytes(name, record, made.stamp), line=False)
-    elif form == "csv" and table is not None:
-        say(csv_bytes(table, made.stamp), line=False)
-    elif form == "csv":
-        raise click.UsageError(f"{name} is running text; print it as text or json")
-    else:
-        say(stamped(made.stamp, text), line=False)
+    _show(form, name, table, text, record, made.stamp)
     sys.exit(0 if made.cleared else 1)
 
 
@@ -184,8 +179,7 @@ def fit(rack: str, shop: str | None, vehicle: str | None, form: str) -> None:
     from rackgen import job
     from rackgen.design.settle import bench
     from rackgen.design.tolerance import study
-    from rackgen.export.tables import csv_bytes, json_bytes
-    from rackgen.export.text import stamped, table_text
+    from rackgen.export.text import table_text
     from rackgen.sheets.fit_rows import fit_table
     from rackgen.spec.read import read_job
 
@@ -194,12 +188,7 @@ def fit(rack: str, shop: str | None, vehicle: str | None, form: str) -> None:
     own = made.job.shop
     found = study(bench(made.rack, made.job.vehicle, own.isolator), own.spread)
     table = fit_table(made.rack, found, own.unit)
-    if form == "json":
-        say(json_bytes("fit", found, made.stamp), line=False)
-    elif form == "csv":
-        say(csv_bytes(table, made.stamp), line=False)
-    else:
-        say(stamped(made.stamp, table_text(table)), line=False)
+    _show(form, "fit", table, table_text(table), found, made.stamp)
     sys.exit(0 if made.cleared else 1)
 
 
@@ -231,8 +220,6 @@ def changes(rack: str, shop: str | None, vehicle: str | None, against: str, agai
 def offcuts(rack: str, shop: str | None, vehicle: str | None, have: str | None, form: str) -> None:
     """Print what of a rack's cut list comes out of offcuts alone, with nothing bought."""
     from rackgen import job, paper
-    from rackgen.export.tables import csv_bytes, json_bytes
-    from rackgen.export.text import stamped
     from rackgen.spec.read import read_job, read_offcuts
 
     with _refusals():
@@ -240,12 +227,7 @@ def offcuts(rack: str, shop: str | None, vehicle: str | None, have: str | None, 
         remnants = asked.shop.remnants if have is None else read_offcuts(have, asked.shop)
         made = job.design(asked)
         table, text, record = paper.on_sticks(made, remnants, fresh=False)
-    if form == "json":
-        say(json_bytes("offcuts", record, made.stamp), line=False)
-    elif form == "csv":
-        say(csv_bytes(table, made.stamp), line=False)
-    else:
-        say(stamped(made.stamp, text), line=False)
+    _show(form, "offcuts", table, text, record, made.stamp)
     sys.exit(0 if made.cleared else 1)
 
 
@@ -271,8 +253,6 @@ def nest(
     """Print where every piece of plate lies on its sheet, and keep that layout when asked."""
     from rackgen import job
     from rackgen.app.nest import nest_sheet
-    from rackgen.export.tables import csv_bytes, json_bytes
-    from rackgen.export.text import stamped
     from rackgen.spec.read import read_job, read_layout
 
     if tighter and layout is not None:
@@ -282,12 +262,7 @@ def nest(
         made = replace(job.design(read_job(rack, shop=shop, vehicle=vehicle)), layout=kept)
         with _progress() as said:
             found = nest_sheet(made, seconds if tighter else None, keep, said)
-    if form == "json":
-        say(json_bytes("nest", found.nest, made.stamp), line=False)
-    elif form == "csv":
-        say(csv_bytes(found.table, made.stamp), line=False)
-    else:
-        say(stamped(made.stamp, found.text), line=False)
+    _show(form, "nest", found.table, found.text, found.nest, made.stamp)
     for text in found.said:
         complain(text)
     sys.exit(0 if made.cleared and not found.stopped else 1)
@@ -407,6 +382,25 @@ def schemas(folder: Path) -> None:
     with _refusals():
         for path in write_single(folder, schema_files()):
             say(str(path))
+
+
+def _show(form: str, name: str, table: Table | None, text: str, record: object, stamp: Stamp) -> None:
+    """Print a sheet as text, csv or json.
+
+    Raises:
+        click.UsageError: csv is asked of running text.
+    """
+    from rackgen.export.tables import csv_bytes, json_bytes
+    from rackgen.export.text import stamped
+
+    if form == "json":
+        say(json_bytes(name, record, stamp), line=False)
+    elif form == "csv" and table is not None:
+        say(csv_bytes(table, stamp), line=False)
+    elif form == "csv":
+        raise click.UsageError(f"{name} is running text; print it as text or json")
+    else:
+        say(stamped(stamp, text), line=False)
 
 
 @contextmanager

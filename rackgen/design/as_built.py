@@ -90,8 +90,7 @@ def measured(part: Part, one: AsBuilt) -> Part:
         _only(one, ("length",), "a straight tube")
         assert one.length is not None
         _near(one.length, part.spine.straights[0], "length")
-        straight = part.spine.straights[0]
-        return _tube(part, Spine((one.length,)), one.length - straight)
+        return _straight(part, one.length)
     if isinstance(part, BentTube):
         return _bent(part, one)
     if isinstance(part, FoldedBar):
@@ -99,11 +98,11 @@ def measured(part: Part, one: AsBuilt) -> Part:
     raise BadInput([Mistake("", "part", 0, one.part, "only tubes and bars are taken as built: cut a new one instead")])
 
 
-def _tube(part: BentTube, line: Spine, longer: float) -> BentTube:
-    """Return a tube on another centreline; holes keep their distance from the nearer end."""
-    total = sum(part.spine.straights)
-    holes = tuple(dataclasses.replace(h, at=h.at + (longer if h.at > total / 2 else 0.0)) for h in part.holes)
-    return dataclasses.replace(part, spine=line, holes=holes if not line.bends else part.holes)
+def _straight(part: BentTube, length: float) -> BentTube:
+    """Return a straight tube of another length; holes keep their distance from the nearer end."""
+    (drawn,) = part.spine.straights
+    holes = tuple(dataclasses.replace(h, at=h.at + (length - drawn if h.at > drawn / 2 else 0.0)) for h in part.holes)
+    return dataclasses.replace(part, spine=Spine((length,)), holes=holes)
 
 
 def _bent(part: BentTube, one: AsBuilt) -> BentTube:
