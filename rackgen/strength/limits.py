@@ -1,7 +1,7 @@
 """What every check of strength is made of: a place, what it can bear, and how much of that is used.
 
-A `Limit` is one kind of check at many places of one frame. It gets the forces of every case at once and says how much of
-its resistance each place uses; 1 is all that its factor of safety leaves.
+A `Limit` is one kind of check at many places of one frame. It gets the forces of every case at once and says how much
+of its resistance each place uses; 1 is all that its factor of safety leaves.
 """
 
 from __future__ import annotations
