@@ -82,6 +82,7 @@ class Member:
         free_a: what its begin does not hold, in member axes.
         free_b: what its end does not hold.
         joint: id of the joint that a link or clamp stands for, "" for steel.
+        mass_per_mm: kg/mm of what the shop makes; 0 for links and clamps.
     """
 
     id: str
@@ -98,6 +99,7 @@ class Member:
     free_a: tuple[Freedom, ...] = ()
     free_b: tuple[Freedom, ...] = ()
     joint: str = ""
+    mass_per_mm: float = 0.0
 
 
 @dataclass(frozen=True)
