@@ -1,7 +1,8 @@
 """Numbers from outside the program, each with its source. A number without a source is refused.
 
 The numbers stand in values.toml, what they are from in sources.toml. Every one carries a tag that says how far it may
-be trusted: "seen" in a public text, "memory" of a standard or handbook, "practice" of the trade, or "computed".
+be trusted: "seen" in a public text, "memory" of a standard or handbook, "practice" of the trade, "computed", or
+"assumed" by this program.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from typing import Any, Literal, cast, get_args
 
 from rackgen.errors import RackgenError
 
-Tag = Literal["seen", "memory", "practice", "computed"]
+Tag = Literal["seen", "memory", "practice", "computed", "assumed"]
 
 
 @dataclass(frozen=True)
