@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 
 from rackgen.geom import section, spine
-from rackgen.geom.fold import after_fold, legs_and_arcs
+from rackgen.geom.fold import Fold, after_fold, legs_and_arcs
 from rackgen.geom.frame import Array, Frame, Vec, vec
 from rackgen.parts.kinds import BentTube, FoldedBar
 from rackgen.parts.place import nearest_along
@@ -68,7 +68,7 @@ class Line:
         return tuple(p for p in out if p.length > 1e-9)
 
     @cached_property
-    def _flats(self):
+    def _flats(self) -> list[tuple[Frame, float, Fold | None]]:
         part = self.placed.part
         assert isinstance(part, FoldedBar)
         return legs_and_arcs(part.flats, part.folds, part.section.thickness, part.section.width)
@@ -84,11 +84,10 @@ class Line:
         if isinstance(part, BentTube):
             return self.placed.frame.then(spine.frame_at(part.spine, s))
         assert isinstance(part, FoldedBar)
-        left = s
-        for i, (begin, length, fold) in enumerate(self._flats, 1):
-            if left <= length + 1e-9 or i == len(self._flats):
-                break
-            left -= length
+        left, flats = s, list(self._flats)
+        while len(flats) > 1 and left > flats[0][1] + 1e-9:
+            left -= flats.pop(0)[1]
+        begin, length, fold = flats[0]
         if fold is None:
             return self.placed.frame.then(begin.moved((left, 0, 0)))
         turned = abs(fold.angle) * left / length
