@@ -28,6 +28,7 @@ class Used:
         source: of formula and figures.
         tag: how far they may be trusted.
         keys: preset keys that would change it.
+        loose: what is loose where it is used so: "the U-bolt at ..."; "" on the rack as built.
     """
 
     limit: str
@@ -43,6 +44,7 @@ class Used:
     source: str
     tag: str
     keys: tuple[str, ...]
+    loose: str = ""
 
 
 @dataclass(frozen=True)
@@ -55,7 +57,7 @@ class Payload:
         rack: the same, never more than the user's own limit: what the rack itself is rated for.
         vehicle: never more than the roof limit less the rack's own mass either; None when the roof limit is unknown.
         by: what sets it: "structure", "roof limit" or "own limit".
-        used: at `structure`, most used first.
+        used: at `structure`, every check at every place, most used first.
     """
 
     state: str

@@ -1,0 +1,236 @@
+"""The rating: the largest payload for which every check keeps its factor of safety, and what caps it further.
+
+How much of a resistance is used is piecewise smooth in the payload: the first payload at which anything is used up is
+bracketed and closed in on, by counted work. What comes back is the lower end of the bracket, so that nothing is over 1.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from functools import cache
+from typing import Literal
+
+import numpy as np
+
+from rackgen.errors import RackgenError
+from rackgen.geom.frame import Array
+from rackgen.strength.limits import Limit, Loaded
+from rackgen.strength.model import Case
+from rackgen.strength.rated import Payload, Used
+
+CLOSE = 1e-6
+"""A payload is found to this share of itself."""
+
+FIRST = 64.0
+"""The first payload that is tried, kg; doubled until something is used up."""
+
+MOST = 65_536.0
+"""A frame that still holds this many kg is not loaded by its payload at all."""
+
+BELOW = 6
+"""Payloads below the one found that are looked at too, evenly: what is used need not only grow with the load."""
+
+STEPS = 200
+"""Steps of the search, far more than it needs; each third one halves the bracket at least."""
+
+State = Literal["moving", "parked"]
+
+
+@dataclass(frozen=True, eq=False)
+class Held:
+    """A frame held in one way: as built, or with one clamp loose.
+
+    Attributes:
+        words: "" as built, else what is loose: "the U-bolt at ...".
+        loaded: gives its forces and movements at a payload, kg.
+        limits: its checks.
+    """
+
+    words: str
+    loaded: Callable[[float], Loaded]
+    limits: tuple[Limit, ...]
+
+
+@dataclass(frozen=True)
+class Caps:
+    """What a payload is held to besides the structure; kg.
+
+    Attributes:
+        roof_limit: of the vehicle's handbook, the rack included; None when it is not known.
+        own_mass: of the rack.
+        moving: the user's own limit while moving, None for none.
+        parked: the same, parked.
+    """
+
+    roof_limit: float | None
+    own_mass: float
+    moving: float | None = None
+    parked: float | None = None
+
+
+@dataclass(frozen=True)
+class Rated:
+    """Ratings.
+
+    Attributes:
+        moving: payload while moving.
+        parked: payload while parked.
+        events: the most used check of each case without payload.
+        loose: moving payload with the worst one clamp loose, and which; None where nothing can come loose.
+    """
+
+    moving: Payload
+    parked: Payload
+    events: tuple[Used, ...]
+    loose: tuple[float, str] | None
+
+
+def rate(frames: Sequence[Held], cases: Sequence[Case], caps: Caps) -> Rated:
+    """Return the ratings of a frame.
+
+    Args:
+        frames: the frame as built first, then with each clamp loose in turn: a case like any other.
+        cases: in the order of the frames' `Loaded`.
+        caps: roof limit and own limits.
+
+    Raises:
+        RackgenError: no check at all, a state without a case, a check that gives no number, or a payload that no
+            check feels.
+    """
+    if not frames or not frames[0].limits:
+        raise RackgenError("strength: without checks there is no rating")
+    tables = [_Uses(frame, len(cases)) for frame in frames]
+    moving, loose = _state(tables, cases, caps, "moving")
+    parked, _ = _state(tables, cases, caps, "parked")
+    at_rest = tables[0].at(0.0)
+    events = tuple(
+        max((u for u in _used(frames[0], at_rest, [n], cases)), key=lambda u: u.use)
+        for n, case in enumerate(cases)
+        if case.state == "event"
+    )
+    return Rated(moving, parked, events, loose)
+
+
+class _Uses:
+    """What a frame uses of its resistances, by payload; a payload that was asked for is kept."""
+
+    def __init__(self, frame: Held, cases: int) -> None:
+        self.frame = frame
+        self._cases = cases
+        self.at = cache(self._at)
+
+    def _at(self, payload: float) -> tuple[Array, ...]:
+        """Return what every limit's spots use in every case."""
+        loaded = self.frame.loaded(payload)
+        out: list[Array] = []
+        for limit in self.frame.limits:
+            use = np.asarray(limit.use(loaded), dtype=float)
+            if use.shape != (len(limit.spots), self._cases) or np.isnan(use).any():
+                raise RackgenError(f"strength: check {limit.id} gives no number for every place and case")
+            out.append(use)
+        return tuple(out)
+
+    def most(self, payload: float, columns: Sequence[int]) -> float:
+        """Return the largest share used among some cases."""
+        return max((float(use[:, columns].max()) for use in self.at(payload) if use.size), default=0.0)
+
+
+def _state(
+    tables: Sequence[_Uses], cases: Sequence[Case], caps: Caps, state: State
+) -> tuple[Payload, tuple[float, str] | None]:
+    """Return the rating of one state, and the payload with the worst clamp loose."""
+    columns = [n for n, case in enumerate(cases) if case.state == state]
+    if not columns:
+        raise RackgenError(f"strength: there is no case of a {state} load, so there is no {state} rating")
+    structure = largest(lambda p: tables[0].most(p, columns))
+    loose: tuple[float, str] | None = None
+    for table in tables[1:]:
+        known = None if loose is None else loose[0]
+        if known is None or table.most(known, columns) > 1.0:
+            loose = largest(lambda p, t=table: t.most(p, columns)), table.frame.words
+    if loose is not None:
+        structure = min(structure, loose[0])
+    used = places(u for t in tables for u in _used(t.frame, t.at(structure), columns, cases))
+    own = caps.moving if state == "moving" else caps.parked
+    rack = structure if own is None else min(structure, own)
+    left = None if caps.roof_limit is None else max(0.0, caps.roof_limit - caps.own_mass)
+    by = "structure" if own is None or structure <= own else "own limit"
+    if left is not None and left < rack:
+        by = "roof limit"
+    return Payload(state, structure, rack, None if left is None else min(rack, left), by, used), loose
+
+
+def largest(use: Callable[[float], float]) -> float:
+    """Return the largest payload up to which nothing is used over 1, kg; 0 when an empty rack is over it.
+
+    Args:
+        use: largest share used at a payload.
+
+    Raises:
+        RackgenError: nothing is used up at any payload.
+    """
+    low, high = 0.0, FIRST
+    if use(low) > 1.0:
+        return 0.0
+    while use(high) <= 1.0:
+        low, high = high, 2 * high
+        if high > MOST:
+            raise RackgenError(f"strength: no check is used up at {MOST:.0f} kg; the payload does not reach the frame")
+    found = _closed_in(use, low, high)
+    tried = [found * k / BELOW for k in range(BELOW)]
+    over = next((k for k, p in enumerate(tried) if use(p) > 1.0), None)
+    return found if over is None else _closed_in(use, tried[over - 1], tried[over])
+
+
+def _closed_in(use: Callable[[float], float], low: float, high: float) -> float:
+    """Return the lower end of a bracket that was closed in on where `use` passes 1: the Illinois way, with halving."""
+    a, b = use(low) - 1.0, use(high) - 1.0
+    side = 0
+    for step in range(STEPS):
+        wide = high - low
+        if wide <= CLOSE * high:
+            return low
+        mid = low + wide / 2 if step % 3 == 2 or not np.isfinite(b) else low - a * wide / (b - a)
+        # Never nearer to an end than half of what is asked, so that the other end comes in as well.
+        mid = min(max(mid, low + 0.5 * CLOSE * high), high - 0.5 * CLOSE * high)
+        c = use(mid) - 1.0
+        if c > 0.0:
+            high, b = mid, c
+            a = a / 2 if side == 1 else a
+            side = 1
+        else:
+            low, a = mid, c
+            b = b / 2 if side == -1 else b
+            side = -1
+    raise RackgenError("strength: the search for the payload does not end")
+
+
+def _used(frame: Held, uses: Sequence[Array], columns: Sequence[int], cases: Sequence[Case]) -> list[Used]:
+    """Return every spot at its worst case among some."""
+    out: list[Used] = []
+    for limit, use in zip(frame.limits, uses, strict=True):
+        if not limit.spots:
+            continue
+        part = use[:, columns]
+        worst = part.argmax(axis=1)
+        for k, spot in enumerate(limit.spots):
+            out.append(
+                Used(
+                    limit.id, limit.title, spot.what, spot.parts, spot.at, cases[columns[int(worst[k])]].id,
+                    float(part[k, worst[k]]), spot.bears, limit.factor, limit.on, limit.source, limit.tag, spot.keys,
+                    frame.words,
+                )
+            )  # fmt: skip
+    return out
+
+
+def places(used: Iterable[Used]) -> tuple[Used, ...]:
+    """Return the worst of each check and place, most used first; a place is its words and its first part."""
+    best: dict[tuple[str, str, str], Used] = {}
+    for one in used:
+        key = (one.limit, one.parts[0] if one.parts else "", one.what)
+        if key not in best or one.use > best[key].use:
+            best[key] = one
+    # Rounded, so that the last bits of equal twins do not settle their order.
+    return tuple(sorted(best.values(), key=lambda u: (-round(u.use, 6), u.limit, u.parts, u.what)))
