@@ -7,7 +7,7 @@ heights, offsets of dimensions and offsets of words are mm on paper at any scale
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -19,6 +19,8 @@ Style = Literal["edge", "thin", "hidden", "centre", "fold", "cut", "mark"]
 
 Fill = Literal["", "steel", "light", "dark"]
 
+Colour = tuple[float, float, float]
+
 
 @dataclass(frozen=True)
 class Stroke:
@@ -29,12 +31,16 @@ class Stroke:
         style: how it is drawn.
         closed: whether the last is joined to the first.
         fill: what it is filled with when closed.
+        colour: red, green, blue of the line, 0 to 1; None for black.
+        wide: of the line, mm on paper; 0 for its style's own.
     """
 
     points: tuple[Point, ...]
     style: Style = "edge"
     closed: bool = False
     fill: Fill = ""
+    colour: Colour | None = None
+    wide: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -138,7 +144,7 @@ def _points(item: Item) -> tuple[Point, ...]:
 def _moved(item: Item, dx: float, dy: float) -> Item:
     match item:
         case Stroke():
-            return Stroke(tuple((x + dx, y + dy) for x, y in item.points), item.style, item.closed, item.fill)
+            return replace(item, points=tuple((x + dx, y + dy) for x, y in item.points))
         case Circle():
             return Circle(item.x + dx, item.y + dy, item.radius, item.style)
         case Words():

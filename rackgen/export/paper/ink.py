@@ -71,6 +71,7 @@ class Ink:
         dash: Sequence[float] = (),
         grey: float = BLACK,
         fill: float | None = None,
+        colour: tuple[float, float, float] | None = None,
     ) -> None:
         """Draw a line through points.
 
@@ -81,13 +82,17 @@ class Ink:
             dash: lengths on and off, mm; none for a full line.
             grey: of the line, 0 black to 1 white.
             fill: grey inside, None for nothing.
+            colour: red, green, blue of the line, 0 to 1, instead of a grey.
         """
         c = self._canvas
         c.setLineWidth(wide / POINT)
         c.setDash([d / POINT for d in dash])
         c.setLineJoin(1)
         c.setLineCap(0 if dash else 1)
-        c.setStrokeGray(grey)
+        if colour is None:
+            c.setStrokeGray(grey)
+        else:
+            c.setStrokeColorRGB(*colour)
         if fill is not None:
             c.setFillGray(fill)
         p = c.beginPath()

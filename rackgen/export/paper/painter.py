@@ -96,7 +96,8 @@ def paint(
 def _draw(ink: Ink, item: Stroke | Circle, scale: float, dx: float, dy: float) -> None:
     wide, dash = PENS[item.style]
     if isinstance(item, Stroke):
-        ink.path(_moved(item, scale, dx, dy), closed=item.closed, wide=wide, dash=dash)
+        moved = _moved(item, scale, dx, dy)
+        ink.path(moved, closed=item.closed, wide=item.wide or wide, dash=dash, colour=item.colour)
         return
     x, y, radius = item.x * scale + dx, item.y * scale + dy, item.radius * scale
     ink.circle(x, y, radius, wide, dash)
@@ -114,7 +115,7 @@ def _spots(item: Item, scale: float) -> tuple[XY, ...]:
     """Return points whose box is the item's, on paper from the drawing's origin, mm."""
     match item:
         case Stroke():
-            half = PENS[item.style][0] / 2
+            half = (item.wide or PENS[item.style][0]) / 2
             moved = _moved(item, scale, 0.0, 0.0)
             xs, ys = [x for x, _ in moved], [y for _, y in moved]
             return (min(xs) - half, min(ys) - half), (max(xs) + half, max(ys) + half)
