@@ -1,8 +1,10 @@
 """The file of a shop: its tables as they are typed, and the record made of them."""
 
+import math
 from dataclasses import dataclass, field, replace
 from typing import Annotated, Literal
 
+from rackgen.refs.fasteners import BoltGrade, RivetStandard, rivet_loads
 from rackgen.spec import limits
 from rackgen.spec.fields import (
     About,
@@ -42,6 +44,12 @@ Prices = Annotated[
     Entries("what one stock piece of each length costs, in the shop's own money", 20, 1),
 ]
 Price = Annotated[float | None, Number("what one of it costs, in the shop's own money", 0.01, 1_000_000, "a price")]
+Yield = Annotated[
+    float | None, Amount('MPa of its certificate, or text such as "36 ksi"; when left out the grade\'s', "stress", 20, 1500)
+]
+Tensile = Annotated[
+    float | None, Amount('MPa of its certificate, or text such as "58 ksi"; when left out the grade\'s', "stress", 20, 2000)
+]
 SheetName = Annotated[str, Words("as the shop calls it, unlike any other stock; rack files use it")]
 ShelfName = Annotated[str, Words("as it stands on the shelf, unlike any other")]
 
@@ -59,12 +67,15 @@ class TubeTable(Table):
     stick: Stick
     lengths: Lengths = ()
     prices: Prices = ()
+    yield_strength: Yield = None
+    tensile_strength: Tensile = None
 
     def __post_init__(self) -> None:
         """Refuse a wall that leaves no bore."""
         refuse(
             wrong_if(self.wall >= self.od / 2, "wall", "a wall is less than half the outside diameter"),
             *_wrong_sticks(self),
+            _wrong_certificate(self),
         )
 
     def stock(self) -> Stock:
@@ -85,12 +96,15 @@ class BarTable(Table):
     stick: Stick
     lengths: Lengths = ()
     prices: Prices = ()
+    yield_strength: Yield = None
+    tensile_strength: Tensile = None
 
     def __post_init__(self) -> None:
         """Refuse a bar that lies on its edge."""
         refuse(
             wrong_if(self.thickness > self.width, "thickness", "a bar is no thicker than it is wide"),
             *_wrong_sticks(self),
+            _wrong_certificate(self),
         )
 
     def stock(self) -> Stock:
@@ -111,6 +125,12 @@ class PlateTable(Table):
     grade: Grade
     coating: Coating
     price: Price = None
+    yield_strength: Yield = None
+    tensile_strength: Tensile = None
+
+    def __post_init__(self) -> None:
+        """Refuse a certificate that contradicts itself."""
+        refuse(_wrong_certificate(self))
 
     def stock(self) -> Stock:
         """Return the record."""
@@ -262,6 +282,9 @@ class UBoltTable(Table):
     washer_thickness: Annotated[float, Length("thickness of its washers", 0.3, 10)]
     torque: Annotated[float, Amount('N m on thin tube, or text such as "9 lb-ft"', "torque", 0.5, 200)]
     price: Price = None
+    grade: Annotated[
+        BoltGrade | None, About("of its rod, when it is stamped or certified; rated by its diameter when left out")
+    ] = None
 
     def __post_init__(self) -> None:
         """Refuse a U-bolt that cannot be."""
@@ -287,12 +310,31 @@ class RivetTable(Table):
     head_height: Annotated[float, Length("height of the head", 0.3, 15)]
     closed_end: Annotated[bool, YesNo("true when the blind end is closed and seals")]
     price: Price = None
+    standard: Annotated[
+        RivetStandard | None, About("that it is made to; taken as the weakest with a steel stem when left out")
+    ] = None
+    shear: Annotated[float | None, Number("least ultimate shear, from its maker", 10, 100_000, "newtons")] = None
+    tension: Annotated[float | None, Number("least ultimate tension, from its maker", 10, 100_000, "newtons")] = None
 
     def __post_init__(self) -> None:
         """Refuse a rivet that does not enter its hole or falls through it."""
         refuse(
             wrong_if(self.hole < self.diameter, "hole", "the hole is not less than the body"),
             wrong_if(self.head <= self.hole, "head", "the head is wider than the hole"),
+            *self._unknown_strength(),
+        )
+
+    def _unknown_strength(self) -> tuple[Wrong | None, ...]:
+        """Return what is missing where a standard is named whose table does not give all."""
+        # A length without a unit in a file without one is NaN and told elsewhere.
+        if self.standard is None or math.isnan(self.diameter):
+            return ()
+        loads = rivet_loads(self.standard, self.diameter)
+        has = (None, None) if loads is None else (loads.shear, loads.tension)
+        told = f"{self.standard} does not give it here for this diameter: write it in newtons from the maker's sheet"
+        return tuple(
+            wrong_if(own is None and known is None, key, told)
+            for key, own, known in (("shear", self.shear, has[0]), ("tension", self.tension, has[1]))
         )
 
 
@@ -372,7 +414,19 @@ class ShopFile(Table):
 def _stock(
     table: TubeTable | BarTable | PlateTable | MeshTable, section: Round | Flat | Sheet | Expanded, stick: float
 ) -> Stock:
-    return Stock(table.name, section, table.material, table.grade, table.coating, stick)
+    made = Stock(table.name, section, table.material, table.grade, table.coating, stick)
+    if isinstance(table, MeshTable):
+        return made
+    return replace(made, yield_strength=table.yield_strength, tensile_strength=table.tensile_strength)
+
+
+def _wrong_certificate(table: TubeTable | BarTable | PlateTable) -> Wrong | None:
+    """Return what is wrong with the strengths of a certificate."""
+    fy, fu = table.yield_strength, table.tensile_strength
+    if (fy is None) != (fu is None):
+        missing = "yield_strength" if fy is None else "tensile_strength"
+        return wrong_if(True, missing, "write both of the certificate, yield_strength and tensile_strength")
+    return wrong_if(fy is not None and fu is not None and fy > fu, "yield_strength", "no more than tensile_strength")
 
 
 def _wrong_sticks(table: TubeTable | BarTable) -> tuple[Wrong | None, ...]:

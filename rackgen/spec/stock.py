@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Literal
+
+from rackgen.refs.fasteners import BoltGrade, RivetStandard
 
 
 @dataclass(frozen=True)
@@ -79,6 +82,8 @@ class Stock:
         lengths: every length that is bought, rising, `stick` the last, mm; empty when `stick` is the only one.
         prices: of one piece of each length, or of one sheet, in the shop's own money; empty when the shop does not
             say. They are no part of what is made: stock of another price is the same stock.
+        yield_strength: of its certificate, MPa; None when the grade's own counts.
+        tensile_strength: the same of its tensile strength.
     """
 
     name: str
@@ -89,6 +94,8 @@ class Stock:
     stick: float = 0.0
     lengths: tuple[float, ...] = ()
     prices: tuple[float, ...] = field(default=(), compare=False)
+    yield_strength: float | None = None
+    tensile_strength: float | None = None
 
     @property
     def sticks(self) -> tuple[float, ...]:
@@ -116,6 +123,7 @@ class UBolt:
         washer_thickness: their thickness.
         torque: N·m on thin tube.
         price: of one with nuts and washers, None when the shop does not say.
+        grade: of its rod: a class of ISO 898-1 or a grade of SAE J429; "" when the shop does not say.
     """
 
     name: str
@@ -129,6 +137,7 @@ class UBolt:
     washer_thickness: float
     torque: float
     price: float | None = None
+    grade: BoltGrade | Literal[""] = ""
 
 
 @dataclass(frozen=True)
@@ -144,6 +153,9 @@ class Rivet:
         head_height: height of the head.
         closed_end: whether the blind end is closed and seals.
         price: of one, None when the shop does not say.
+        standard: whose table its strength is from; "" when the shop does not say.
+        shear: minimum ultimate, N, from the maker's sheet; None when the shop does not say.
+        tension: the same in tension.
     """
 
     name: str
@@ -154,3 +166,6 @@ class Rivet:
     head_height: float
     closed_end: bool
     price: float | None = None
+    standard: RivetStandard | Literal[""] = ""
+    shear: float | None = None
+    tension: float | None = None
