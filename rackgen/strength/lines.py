@@ -11,11 +11,12 @@ import numpy as np
 from rackgen.geom import section, spine
 from rackgen.geom.fold import Fold, after_fold, legs_and_arcs
 from rackgen.geom.frame import Array, Frame, Vec, vec
+from rackgen.parts import measure
 from rackgen.parts.kinds import BentTube, FoldedBar
 from rackgen.parts.place import nearest_along
 from rackgen.parts.rack import Placed
 from rackgen.refs.registry import number
-from rackgen.spec.stock import DENSITY, Flat, Round
+from rackgen.spec.stock import Flat, Round
 from rackgen.strength.model import Elastic, Properties
 
 CHORD = 6.0
@@ -163,10 +164,8 @@ class Line:
 
     @cached_property
     def mass_per_mm(self) -> float:
-        """Mass of a millimetre, kg."""
-        part = self.placed.part
-        assert isinstance(part, BentTube | FoldedBar)
-        return self.properties.area * DENSITY[part.stock.material] * 1e-9
+        """The part's mass over its length, kg/mm: what copes and holes take is in it."""
+        return measure.mass(self.placed.part) / self.length
 
 
 def round_properties(shape: Round) -> Properties:

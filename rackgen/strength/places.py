@@ -1,0 +1,82 @@
+"""Where load comes onto a frame: tubes under the floor, cross bars, and where a strap may be hooked.
+
+A floor spans fore and aft from one tube across to the next, so each carries half of the floor to its neighbours.
+"""
+
+from __future__ import annotations
+
+import itertools
+
+import numpy as np
+
+from rackgen.parts.kinds import BentTube, CutPlate
+from rackgen.parts.rack import PartId, Placed, Rack
+from rackgen.strength.model import Deck, FrameModel, Member, Places
+
+ACROSS = 0.9
+"""A piece of tube whose direction has this much of Y runs across."""
+
+SAME_ROW = 20.0
+"""Pieces across whose middles are within this fore and aft are one row, mm."""
+
+BEARS = ("bearer", "ring hoop")
+"""Words of the tubes that a floor lies on."""
+
+
+def places(rack: Rack, model: FrameModel) -> Places:
+    """Return where load comes onto a rack's frame."""
+    by_id = {p.id: p for p in rack.placed}
+    under = [m for m in model.members if m.kind == "tube" and _bears(by_id[m.part])]
+    bars = [m for m in model.members if m.kind == "tube" and by_id[m.part].word == "cross bar"]
+    return Places(_floor(under, model), tuple(Deck(m.id, 0.0) for m in bars), _ties(rack, model), _top(rack, model))
+
+
+def _bears(placed: Placed) -> bool:
+    return placed.word in BEARS and not placed.id.startswith("basket.upper")
+
+
+def _floor(under: list[Member], model: FrameModel) -> tuple[Deck, ...]:
+    """Return the members across under the floor, each with half of the way to the rows before and behind it."""
+    at = {n.id: np.asarray(n.at) for n in model.nodes}
+    across: list[tuple[float, str]] = []
+    for m in under:
+        way = at[m.b] - at[m.a]
+        if abs(way[1]) > ACROSS * float(np.linalg.norm(way)):
+            across.append((float((at[m.a] + at[m.b])[0]) / 2, m.id))
+    rows: list[list[tuple[float, str]]] = []
+    for x, member in sorted(across):
+        if rows and x - rows[-1][0][0] < SAME_ROW:
+            rows[-1].append((x, member))
+        else:
+            rows.append([(x, member)])
+    xs = [float(np.mean([x for x, _ in row])) for row in rows]
+    if len(rows) < 2:
+        return tuple(Deck(member, 0.0) for row in rows for _, member in row)
+    gaps = [b - a for a, b in itertools.pairwise(xs)]
+    widths = [(before + behind) / 2 for before, behind in zip([0.0, *gaps], [*gaps, 0.0], strict=True)]
+    return tuple(Deck(member, width) for row, width in zip(rows, widths, strict=True) for _, member in row)
+
+
+def _ties(rack: Rack, model: FrameModel) -> tuple[tuple[str, str], ...]:
+    """Return the nodes of the highest ring where something stands under it: there a strap may be hooked."""
+    ring = {p.id for p in rack.placed if p.word == "ring hoop" and p.id.startswith("basket.upper")}
+    uprights = {p.id: p for p in rack.placed if p.word == "upright"}
+    of_ring = {m.a for m in model.members if m.part in ring} | {m.b for m in model.members if m.part in ring}
+    out: dict[str, str] = {}
+    for m in model.members:
+        if m.kind != "link":
+            continue
+        foot, head = (m.a, m.b) if m.b in of_ring else (m.b, m.a)
+        part: PartId = foot.rsplit(":", 1)[0]
+        if head in of_ring and part in uprights:
+            out[part.removeprefix("basket.")] = head
+    return tuple(sorted(out.items()))
+
+
+def _top(rack: Rack, model: FrameModel) -> float:
+    """Return the height that a load stands on: the floor, or the top of the cross bars."""
+    floors = [p for p in rack.placed if p.id.startswith("basket.floor") and isinstance(p.part, CutPlate)]
+    if floors:
+        return max(p.frame.origin[2] + getattr(p.part, "thickness", 0.0) for p in floors)
+    tubes = [p for p in rack.placed if isinstance(p.part, BentTube) and p.word in ("bearer", "cross bar")]
+    return max((p.frame.origin[2] + p.part.section.od / 2 for p in tubes if isinstance(p.part, BentTube)), default=0.0)
