@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Iterator
 
 import numpy as np
 
@@ -28,8 +29,8 @@ Ends = tuple[RearEnd, RearEnd]
 
 def bar_choices(
     spec: RackSpec, choice: Choice, roof: Roof, rack: Frame, bars: tuple[float, ...], rear: Ends
-) -> tuple[tuple[float, ...], ...]:
-    """Return rows of cross bars, best first.
+) -> Iterator[tuple[float, ...]]:
+    """Yield rows of cross bars, best first; at least one.
 
     A row is those over the front mounts, one ahead of the straps, and equally spaced ones where the frame would be too
     open between them. The last bar stands as near the straps as it clears the roof: a strongly crowned roof may keep it
@@ -44,12 +45,18 @@ def bar_choices(
         rear: both rear ends.
     """
     if spec.frame.cross_bars is not None:
-        return (bars,)
+        yield bars
+        return
     od = choice.frame_od
     nearest = math.floor((straps_at(rear) - od) / BAR_STEP + 1e-6) * BAR_STEP
     tries = np.arange(nearest, max(bars, default=0.0) + LEAST_OPEN * od, -BAR_STEP)
-    good = [float(x) for x in tries if free(float(x), spec, choice, roof, rack, rear)]
-    return tuple(_filled(bars, last) for last in good or [nearest])
+    none = True
+    for x in tries.tolist():
+        if free(x, spec, choice, roof, rack, rear):
+            none = False
+            yield _filled(bars, x)
+    if none:
+        yield _filled(bars, nearest)
 
 
 def _filled(bars: tuple[float, ...], last: float) -> tuple[float, ...]:

@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike
 
 from rackgen.design.as_made import Deviations, as_made
 from rackgen.design.contacts import Place, Touch, frame_of
-from rackgen.geom.frame import Array, Frame, turn
+from rackgen.geom.frame import Array, Frame, cross, turn, vec
 from rackgen.parts.kinds import BentTube, CutPlate, Part
 from rackgen.parts.rack import PartId, Placed, Rack
 from rackgen.spec.vehicle import Vehicle
@@ -59,12 +59,17 @@ def other(touch: Touch, part: PartId) -> PartId:
 
 def moved(frame: Frame, centre: ArrayLike, step: ArrayLike) -> Frame:
     """Return a frame after a rigid move: a shift in mm, then a turn vector in radians about a centre."""
-    move = np.asarray(step, dtype=float)
-    angle = float(np.linalg.norm(move[3:]))
-    turned = turn(move[3:], math.degrees(angle)) if angle > 1e-12 else Frame()
-    c = np.asarray(centre, dtype=float)
-    origin = turned.points(np.asarray(frame.origin) - c) + c + move[:3]
-    return Frame.of(origin, turned.direction(frame.x), turned.direction(frame.z))
+    return _move(centre, step).then(frame)
+
+
+def _move(centre: ArrayLike, step: ArrayLike) -> Frame:
+    shift, turned_by = vec(np.asarray(step)[:3]), vec(np.asarray(step)[3:])
+    angle = math.hypot(*turned_by)
+    turned = turn(turned_by, math.degrees(angle)) if angle > 1e-12 else Frame()
+    c = vec(centre)
+    swung = turned.direction(c)
+    x, y, z = (at + s - back for at, s, back in zip(c, shift, swung, strict=True))
+    return Frame((x, y, z), turned.x, turned.y, turned.z)
 
 
 class FitUp:
@@ -196,12 +201,12 @@ class FitUp:
             sign = 1.0 if touch.of.part in moving else -1.0
             arms = points - np.asarray(centre)
             share = 1 / math.sqrt(len(gap))
-            rows.append(sign * share * np.hstack([normals, np.cross(arms, normals) / ARM]))
+            rows.append(sign * share * np.hstack([normals, cross(arms, normals) / ARM]))
             off.append(gap * share)
             if touch.shape == "axis":
                 # It stays at its mark along what it lands on, and does not slide off askew to close a gap.
                 run, arm = np.asarray(self.at(touch.on).x), arms.mean(axis=0)
-                rows.append(MARK * np.hstack([run, np.cross(run, arm) * -1 / ARM])[None, :])
+                rows.append(MARK * np.hstack([run, cross(arm, run) / ARM])[None, :])
                 off.append(np.zeros(1))
         rows.append(np.eye(6) * hold)
         off.append(np.zeros(6))
@@ -212,5 +217,6 @@ class FitUp:
 
     def move(self, parts: Iterable[PartId], centre: ArrayLike, step: ArrayLike) -> None:
         """Move parts together as one."""
+        move = _move(centre, step)
         for part in parts:
-            self.frames[part] = moved(self.frames[part], centre, step)
+            self.frames[part] = move.then(self.frames[part])

@@ -7,6 +7,7 @@ right, Z up off that plane; mm.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from rackgen.design.bars import bar_choices, untied
@@ -26,6 +27,9 @@ from rackgen.geom.frame import Frame
 from rackgen.spec.rack import RackSpec
 from rackgen.spec.shop import Shop
 from rackgen.spec.vehicle import Vehicle
+
+Row = tuple[tuple[float, ...], tuple[float, ...], tuple[Finding, ...]]
+"""Places of cross bars, those of the clamp pads beside them, and of which pads there is none."""
 
 
 @dataclass(frozen=True)
@@ -98,8 +102,9 @@ def plan(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> tuple[
     flat_to = min(r.flat_to for r in rear) - (room if drop is not None else 0.0)
     rows = bar_choices(spec, choice, vehicle.roof, frame, bars, rear)
     saddles = tuple(c.x for c in carriers if c.kind == "leg")
-    tries = [(row, *place_pads(spec, choice, (*row, *saddles), middle, flat_to)) for row in rows]
-    bars, pads, homeless = next((t for t in tries if not t[2]), tries[0])
+    bars, pads, homeless = _first_with_room(
+        (row, *place_pads(spec, choice, (*row, *saddles), middle, flat_to)) for row in rows
+    )
     carriers = tuple(replace(c, bar=bars.index(c.x)) if c.kind == "bar" else c for c in carriers)
     findings += [*homeless, *untied(choice, bars, rear)]
     findings += overhangs(spec, choice, vehicle.roof, frame, bars, rear, middle)
@@ -112,6 +117,12 @@ def plan(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> tuple[
         frame, leg_y, rear, bars, carriers, joint, middle, ring_z, rise, bearers, uprights, end_uprights, pads
     )  # fmt: skip
     return found, tuple(findings)
+
+
+def _first_with_room(tries: Iterator[Row]) -> Row:
+    """Return the first row of cross bars that all clamp pads find room beside, else the first."""
+    best = next(tries)
+    return best if not best[2] else next((row for row in tries if not row[2]), best)
 
 
 def _refuse(spec: RackSpec, vehicle: Vehicle, choice: Choice, trim: float) -> None:

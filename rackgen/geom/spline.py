@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import ArrayLike
 
@@ -28,36 +30,67 @@ class Cubic:
         self.y = np.asarray(y, dtype=float)
         if len(self.x) > 1 and not np.all(np.diff(self.x) > 0):
             raise GeometryError("the readings' places must increase")
-        self.slopes = _slopes(self.x, self.y)
+        self.starts, self.terms = self.x[:-1] if len(self.x) > 1 else self.x, _terms(self.x, self.y)
 
     def __call__(self, at: ArrayLike) -> Array:
         """Return the values at the places, continued beyond the ends by the end pieces."""
-        return self._evaluate(at, order=0)
+        return self._evaluate(at, 0)
 
     def derivative(self, at: ArrayLike) -> Array:
         """Return the slopes at the places."""
-        return self._evaluate(at, order=1)
+        return self._evaluate(at, 1)
 
     def second(self, at: ArrayLike) -> Array:
         """Return the second derivatives at the places."""
-        return self._evaluate(at, order=2)
+        return self._evaluate(at, 2)
 
-    def _evaluate(self, at: ArrayLike, *, order: int) -> Array:
+    def _evaluate(self, at: ArrayLike, order: int) -> Array:
         t = np.asarray(at, dtype=float)
-        if len(self.x) == 1:
-            value = np.broadcast_to(self.y[0], t.shape + self.y.shape[1:])
-            return np.zeros_like(value) if order else value.copy()
-        k = np.clip(np.searchsorted(self.x, t, side="right") - 1, 0, len(self.x) - 2)
-        extra = (1,) * (self.y.ndim - 1)
-        h = (self.x[k + 1] - self.x[k]).reshape(t.shape + extra)
-        s = (t - self.x[k]).reshape(t.shape + extra) / h
-        y0, y1, d0, d1 = self.y[k], self.y[k + 1], self.slopes[k] * h, self.slopes[k + 1] * h
-        if order == 2:
-            return ((12 * s - 6) * (y0 - y1) + (6 * s - 4) * d0 + (6 * s - 2) * d1) / h**2
-        if order == 1:
-            return ((6 * s * s - 6 * s) * (y0 - y1) + (3 * s * s - 4 * s + 1) * d0 + (3 * s * s - 2 * s) * d1) / h
-        ends = (1 + 2 * s) * (1 - s) ** 2 * y0 + s * s * (3 - 2 * s) * y1
-        return np.asarray(ends + s * (1 - s) ** 2 * d0 + s * s * (s - 1) * d1, dtype=np.float64)
+        k = np.searchsorted(self.starts[1:], t, side="right")
+        d = (t - self.starts[k]).reshape(t.shape + (1,) * (self.y.ndim - 1))
+        return _polynomial(self.terms[:, k], d, order)
+
+
+class Cubics:
+    """Several cubics, each through readings at places of its own, asked at the same places together.
+
+    Args:
+        cubics: each through single ordinates.
+    """
+
+    def __init__(self, cubics: Sequence[Cubic]) -> None:
+        self._splits = [c.starts[1:] for c in cubics]
+        self._first = np.cumsum([0, *(len(c.starts) for c in cubics)])[:-1, None]
+        self._starts = np.concatenate([c.starts for c in cubics])
+        self._terms = np.concatenate([c.terms for c in cubics], axis=1)
+
+    def __call__(self, at: ArrayLike, *orders: int) -> tuple[Array, ...]:
+        """Return for each order of derivative, 0 to 2, the values of every cubic at the places, shape (cubics, n)."""
+        t = np.asarray(at, dtype=float)
+        k = np.stack([np.searchsorted(splits, t, side="right") for splits in self._splits]) + self._first
+        terms, d = self._terms[:, k], t - self._starts[k]
+        return tuple(_polynomial(terms, d, order) for order in orders)
+
+
+def _polynomial(terms: Array, d: Array, order: int) -> Array:
+    """Return cubics or their derivatives at distances from where their pieces begin; terms from the constant up."""
+    a, b, c, e = terms
+    if order == 2:
+        return np.asarray(2 * c + 6 * e * d, dtype=np.float64)
+    if order == 1:
+        return np.asarray(b + (2 * c + 3 * e * d) * d, dtype=np.float64)
+    return np.asarray(a + (b + (c + e * d) * d) * d, dtype=np.float64)
+
+
+def _terms(x: Array, y: Array) -> Array:
+    """Return the four terms of every piece, the constant first, shape (4, pieces, ...)."""
+    if len(x) == 1:
+        return np.stack([y, *[np.zeros_like(y)] * 3])
+    slopes = _slopes(x, y)
+    h = np.diff(x).reshape((-1,) + (1,) * (y.ndim - 1))
+    m = np.diff(y, axis=0) / h
+    d0, d1 = slopes[:-1], slopes[1:]
+    return np.stack([y[:-1], d0, (3 * m - 2 * d0 - d1) / h, (d0 + d1 - 2 * m) / h**2])
 
 
 def _slopes(x: Array, y: Array) -> Array:

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from rackgen.geom.frame import Array, Vec
-from rackgen.geom.spline import Cubic
+from rackgen.geom.spline import Cubic, Cubics
 
 
 @dataclass(frozen=True)
@@ -88,9 +88,7 @@ class Roof:
         zx, zy = self.slope(ax, ay)
         across, share = _across(self), _along(self)
         flat_x, flat_y = ax.ravel(), ay.ravel()
-        zs, ds, dds = (np.stack([f(flat_y) for f in part]) for part in (
-            across, [c.derivative for c in across], [c.second for c in across]
-        ))  # fmt: skip
+        zs, ds, dds = across(flat_y, 0, 1, 2)
         weight, change, bend = share(flat_x).T, share.derivative(flat_x).T, share.second(flat_x).T
         zxx, zxy, zyy = ((w * v).sum(axis=0).reshape(ax.shape) for w, v in ((bend, zs), (change, ds), (weight, dds)))
         e, f, g = 1 + zx**2, zx * zy, 1 + zy**2
@@ -130,9 +128,7 @@ class Roof:
         ax, ay = np.broadcast_arrays(np.asarray(x, dtype=float), np.asarray(y, dtype=float))
         shape = ax.shape
         ax, ay = ax.ravel(), ay.ravel()
-        across = _across(self)
-        zs = np.stack([c(ay) for c in across])
-        ds = np.stack([c.derivative(ay) for c in across])
+        zs, ds = _across(self)(ay, 0, 1)
         # A spline is linear in its ordinates: the cubic through unit ordinates gives each section's share at x.
         share = _along(self)
         weight, change = share(ax).T, share.derivative(ax).T
@@ -148,5 +144,5 @@ def _along(roof: Roof) -> Cubic:
 
 
 @lru_cache(maxsize=16)
-def _across(roof: Roof) -> tuple[Cubic, ...]:
-    return tuple(Cubic(s.ys, s.zs) for s in roof.sections)
+def _across(roof: Roof) -> Cubics:
+    return Cubics([Cubic(s.ys, s.zs) for s in roof.sections])
