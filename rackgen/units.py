@@ -37,13 +37,17 @@ _IMPERIAL = re.compile(
 _BARE = re.compile(rf"([+-]?) ?({_MIXED})")
 _SCALE = {"mm": Fraction(1), "cm": Fraction(10), "m": Fraction(1000)}
 
-Quantity = Literal["mass", "torque", "mass per area"]
+Quantity = Literal["mass", "torque", "mass per area", "stress"]
 
 _POUND = Fraction(45359237, 10**8)
 """kg, exactly (international avoirdupois pound, 1959)."""
 _FOOT = Fraction(3048, 10**4)
+_MILE = Fraction(1609344, 10**6)
+"""km, exactly: 5,280 ft of 0.3048 m (international foot, 1959)."""
 _POUND_FOOT = _POUND * Fraction(980665, 10**5) * _FOOT
 """N·m, exactly, with standard gravity 9.80665 m/s² (3rd CGPM, 1901)."""
+_KSI = 1000 * _POUND * Fraction(980665, 10**5) / Fraction(254, 10) ** 2
+"""N/mm², exactly."""
 _KINDS: Mapping[Quantity, tuple[str, Mapping[str, Fraction]]] = MappingProxyType(
     {
         "mass": ('write kilograms such as 120, "120 kg" or "265 lb"', {"kg": Fraction(1), "lb": _POUND}),
@@ -54,6 +58,14 @@ _KINDS: Mapping[Quantity, tuple[str, Mapping[str, Fraction]]] = MappingProxyType
         "mass per area": (
             'write kilograms a square metre such as 2.64, "2.64 kg/m2" or "0.80 lb/ft2"',
             {"kg/m2": Fraction(1), "lb/ft2": _POUND / _FOOT**2},
+        ),
+        "speed": (
+            'write a speed with its unit, "110 km/h" or "70 mph"',
+            {**dict.fromkeys(("km/h", "kmh", "kph"), Fraction(1)), "mph": _MILE},
+        ),
+        "stress": (
+            'write megapascals such as 235, "235 MPa", "235 N/mm2" or "36 ksi"',
+            {"mpa": Fraction(1), "n/mm2": Fraction(1), "ksi": _KSI},
         ),
     }
 )
@@ -154,7 +166,7 @@ def _signed(sign: str, size: Fraction) -> Fraction:
 
 
 def read_quantity(value: object, quantity: Quantity) -> float:
-    """Return a mass in kg, a torque in N·m or a mass per area in kg/m², from a number or from text with its unit.
+    """Return a mass in kg, a torque in N·m, a mass per area in kg/m² or a stress in MPa, from a number or from text with its unit.
 
     A bare number is in those units whatever the file's lengths are in.
 
@@ -163,6 +175,8 @@ def read_quantity(value: object, quantity: Quantity) -> float:
     """
     wanted, scale = _KINDS[quantity]
     if not isinstance(value, str):
+        if quantity == "speed":
+            raise LengthError(wanted)
         exact = _exact(value, wanted)
     else:
         text = _plain(value).replace("²", "2")

@@ -180,26 +180,26 @@ class Number(Value):
 
 @dataclass(frozen=True)
 class Amount(Value):
-    """A mass, torque or mass per area from `low` to `high` in kg, N·m or kg/m², or text with its unit."""
+    """A mass, torque, mass per area or stress from `low` to `high` in kg, N·m, kg/m² or MPa, or text with its unit."""
 
     quantity: Quantity
     low: float
     high: float
 
     def read(self, value: object, reading: Reading) -> float:
-        """Return the amount in kg, N·m or kg/m²."""
+        """Return the amount in kg, N·m, kg/m² or MPa."""
         try:
             amount = read_quantity(value, self.quantity)
         except LengthError as error:
             raise Refused(str(error)) from None
         if not self.low <= amount <= self.high:
-            unit = {"mass": "kg", "torque": "N m", "mass per area": "kg/m2"}[self.quantity]
+            unit = {"mass": "kg", "torque": "N m", "mass per area": "kg/m2", "stress": "MPa"}[self.quantity]
             raise Refused(f"write a {self.quantity} from {self.low:g} to {self.high:g} {unit}")
         return amount
 
     def json(self) -> dict[str, Any]:
-        """Return a number or a text."""
-        return {"type": ["number", "string"], "minimum": 0}
+        """Return a number or a text; of a speed a text, for it has its unit."""
+        return {"type": "string"} if self.quantity == "speed" else {"type": ["number", "string"], "minimum": 0}
 
 
 @dataclass(frozen=True)
