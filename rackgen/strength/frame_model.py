@@ -39,7 +39,7 @@ ARM_AXIAL = 2.0e8
 ARM_BENDING = 2.0e11
 """A rigid arm's E A / L, N/mm, and E I / L, N·mm: some thousand times what the tubes have between two nodes."""
 
-WEIGHT_ONLY = ("sleeve", "floor strip", "fore-aft stop", "slat")
+WEIGHT_ONLY = ("sleeve", "edge strip", "fore-aft stop", "slat")
 """Words of tubes and bars that weigh and do not carry: a sleeve lies inside a butt that carries as the tube does;
 strips and slats are the floor's, stops are clamps."""
 
