@@ -48,6 +48,15 @@ class Used:
 
 
 @dataclass(frozen=True)
+class Share:
+    """How much is used of one part at one place, vehicle frame, mm."""
+
+    part: PartId
+    at: Vec
+    use: float
+
+
+@dataclass(frozen=True)
 class Payload:
     """The rating of one state, moving or parked.
 
@@ -108,6 +117,7 @@ class Strength:
         gains: changes tried, best first.
         assumptions: figures that are assumed or from memory, a sentence each.
         at_rating: forces and movements at the moving structural payload.
+        shares: what is used there of every part at every place, for drawings.
     """
 
     model: FrameModel
@@ -122,3 +132,4 @@ class Strength:
     gains: tuple[Gain, ...]
     assumptions: tuple[str, ...]
     at_rating: Loaded
+    shares: tuple[Share, ...] = ()

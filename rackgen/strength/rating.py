@@ -17,7 +17,7 @@ from rackgen.errors import RackgenError
 from rackgen.geom.frame import Array
 from rackgen.strength.limits import Limit, Loaded
 from rackgen.strength.model import Case
-from rackgen.strength.rated import Payload, Used
+from rackgen.strength.rated import Payload, Share, Used
 
 CLOSE = 1e-6
 """A payload is found to this share of itself."""
@@ -78,12 +78,14 @@ class Rated:
         parked: payload while parked.
         events: the most used check of each case without payload.
         loose: moving payload with the worst one clamp loose, and which; None where nothing can come loose.
+        shares: what is used of every part at every place at the moving structural payload.
     """
 
     moving: Payload
     parked: Payload
     events: tuple[Used, ...]
     loose: tuple[float, str] | None
+    shares: tuple[Share, ...]
 
 
 def rate(frames: Sequence[Held], cases: Sequence[Case], caps: Caps) -> Rated:
@@ -109,7 +111,14 @@ def rate(frames: Sequence[Held], cases: Sequence[Case], caps: Caps) -> Rated:
         for n, case in enumerate(cases)
         if case.state == "event"
     )
-    return Rated(moving, parked, events, loose)
+    columns = [n for n, case in enumerate(cases) if case.state == "moving"]
+    shares = tuple(
+        Share(u.parts[0], u.at, u.use)
+        for t in tables
+        for u in _used(t.frame, t.at(moving.structure), columns, cases)
+        if u.parts
+    )
+    return Rated(moving, parked, events, loose, shares)
 
 
 class _Uses:
