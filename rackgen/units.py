@@ -37,7 +37,7 @@ _IMPERIAL = re.compile(
 _BARE = re.compile(rf"([+-]?) ?({_MIXED})")
 _SCALE = {"mm": Fraction(1), "cm": Fraction(10), "m": Fraction(1000)}
 
-Quantity = Literal["mass", "torque", "mass per area", "stress"]
+Quantity = Literal["mass", "torque", "mass per area", "speed", "stress"]
 
 _POUND = Fraction(45359237, 10**8)
 """kg, exactly (international avoirdupois pound, 1959)."""
@@ -166,9 +166,10 @@ def _signed(sign: str, size: Fraction) -> Fraction:
 
 
 def read_quantity(value: object, quantity: Quantity) -> float:
-    """Return a mass in kg, a torque in N·m, a mass per area in kg/m² or a stress in MPa, from a number or from text with its unit.
+    """Return a mass in kg, torque in N·m, mass per area in kg/m², speed in km/h or stress in MPa.
 
-    A bare number is in those units whatever the file's lengths are in.
+    It is read from a number or from text with its unit. A bare number is in those units whatever the file's lengths are
+    in; a speed needs its unit, for 70 is said of both km/h and mph.
 
     Raises:
         LengthError: not such a quantity, or not finite.
