@@ -180,7 +180,7 @@ class Number(Value):
 
 @dataclass(frozen=True)
 class Amount(Value):
-    """A mass, torque, mass per area or stress from `low` to `high` in kg, N·m, kg/m² or MPa, or text with its unit."""
+    """A mass, torque, mass per area, speed or stress, from `low` to `high` in kg, N·m, kg/m², km/h or MPa."""
 
     quantity: Quantity
     low: float
@@ -193,8 +193,8 @@ class Amount(Value):
         except LengthError as error:
             raise Refused(str(error)) from None
         if not self.low <= amount <= self.high:
-            unit = {"mass": "kg", "torque": "N m", "mass per area": "kg/m2", "stress": "MPa"}[self.quantity]
-            raise Refused(f"write a {self.quantity} from {self.low:g} to {self.high:g} {unit}")
+            units = {"mass": "kg", "torque": "N m", "mass per area": "kg/m2", "speed": "km/h", "stress": "MPa"}
+            raise Refused(f"write a {self.quantity} from {self.low:g} to {self.high:g} {units[self.quantity]}")
         return amount
 
     def json(self) -> dict[str, Any]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from rackgen.spec.as_built import AsBuilt
+from rackgen.spec.load import LoadWish
 
 
 @dataclass(frozen=True)
@@ -129,6 +130,7 @@ class RackSpec:
         gaps: wanted clearances.
         as_built: parts that are made already, as measured.
         waivers: accepted findings.
+        load: what it is to carry, and how it is driven.
     """
 
     name: str
@@ -141,3 +143,4 @@ class RackSpec:
     gaps: Gaps = field(default_factory=Gaps)
     as_built: tuple[AsBuilt, ...] = ()
     waivers: tuple[Waiver, ...] = ()
+    load: LoadWish = field(default_factory=LoadWish)

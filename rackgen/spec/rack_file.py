@@ -25,6 +25,7 @@ from rackgen.spec.fields import (
     refuse,
     wrong_if,
 )  # fmt: skip
+from rackgen.spec.load_file import LoadTable, across_load
 from rackgen.spec.places import Path
 from rackgen.spec.rack import BasketWish, FrameWish, Gaps, MountWish, RackSpec, Waiver
 from rackgen.spec.shop import Shop
@@ -163,6 +164,7 @@ class RackFile(Table):
     frame: Annotated[FrameTable, About("the frame")] = field(default_factory=FrameTable)
     mounts: Annotated[MountsTable, About("the mounts")] = field(default_factory=MountsTable)
     clearances: Annotated[ClearancesTable, About("wanted clearances")] = field(default_factory=ClearancesTable)
+    load: Annotated[LoadTable, About("what it is to carry, and how it is driven")] = field(default_factory=LoadTable)
     as_built: Annotated[
         tuple[AsBuiltTable, ...], Entries("parts that are made already, as measured", limits.PARTS)
     ] = ()
@@ -186,6 +188,7 @@ class RackFile(Table):
             gaps=self.clearances.record(),
             as_built=tuple(made.record() for made in self.as_built),
             waivers=tuple(Waiver(**given(waiver)) for waiver in self.waiver),
+            load=self.load.record(),
         )
 
 
@@ -223,7 +226,7 @@ def unknown_stock(document: Document, shop: Shop) -> Iterator[Mistake]:
 
 
 def across_rack(document: Document, reading: Reading) -> Iterator[Mistake]:
-    """Return what is wrong between the tables of a rack file: no name that files can have, too many parts."""
+    """Return what is wrong between the tables of a rack file: no name for files, too many parts, an unknown load."""
     if "name" not in document.data and not is_name(document.path.stem):
         wanted = "add `name`: the file's own name cannot name the output folder"
         yield document.mistake(("name",), wanted, written(document.path.stem))
@@ -232,6 +235,7 @@ def across_rack(document: Document, reading: Reading) -> Iterator[Mistake]:
     count = sum(len(cast("list[object]", entries)) for entries in asked if isinstance(entries, list))
     if count > limits.PARTS:
         yield document.mistake(("basket",), f"ask for at most {limits.PARTS:,} parts", f"{count:,} places")
+    yield from across_load(document)
 
 
 def _beyond(places: tuple[float, ...] | None, whole: float) -> bool:

@@ -76,6 +76,6 @@ def test_any_text_is_a_finite_length_or_a_length_error(text: str) -> None:
 @laws
 @given(st.text(max_size=80) | st.floats() | st.integers() | st.booleans() | st.none())
 def test_anything_is_a_finite_quantity_or_a_length_error(value: object) -> None:
-    for quantity in ("mass", "torque", "mass per area"):
+    for quantity in ("mass", "torque", "mass per area", "speed"):
         with contextlib.suppress(LengthError):
             assert abs(read_quantity(value, quantity)) <= LIMIT

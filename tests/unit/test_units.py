@@ -210,13 +210,22 @@ def test_shop_sheets_round_as_the_house_plan_says() -> None:
         # 1 lb/ft² = 4.882428 kg/m² (NIST SP 811, appendix B.8; from memory).
         ("1 lb/ft2", "mass per area", 4.882427636383051),
         ("0.80 lb/ft²", "mass per area", 3.905942109106441),
+        ("110 km/h", "speed", 110),
+        ("110 kmh", "speed", 110),
+        # 1 mph = 1.609344 km/h exactly (NIST SP 811, appendix B.8; from memory).
+        ("70 mph", "speed", 112.65408),
     ],
 )
 def test_masses_and_torques_are_read(typed: object, quantity: str, value: float) -> None:
     assert read_quantity(typed, quantity) == pytest.approx(value, rel=1e-14)  # type: ignore[arg-type]
 
 
-@pytest.mark.parametrize("quantity", ["mass", "torque", "mass per area"])
+def test_a_speed_without_its_unit_is_refused() -> None:
+    with pytest.raises(LengthError, match="km/h"):
+        read_quantity(110, "speed")
+
+
+@pytest.mark.parametrize("quantity", ["mass", "torque", "mass per area", "speed"])
 @pytest.mark.parametrize(
     "typed",
     ["", "120", "kg", "x kg", "1 stone", "5 mm", True, None, [], float("nan"), 10**400, "9" * 99, "9" * 50 + " kg"],
