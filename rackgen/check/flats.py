@@ -19,7 +19,7 @@ from rackgen.parts.rack import Placed
 from rackgen.parts.unfold import blank_length
 from rackgen.refs.registry import number
 from rackgen.spec.shop import Shop
-from rackgen.spec.stock import Expanded, Sheet
+from rackgen.spec.stock import Panel, Sheet
 
 LEAST_EDGE = 1.5
 """Range of EN 1993-1-3 Table 8.1 for blind rivets, in diameters from a hole's centre to an edge (from memory)."""
@@ -182,11 +182,11 @@ def _on_break(placed: Placed, off: float, diameter: float, at: Vec) -> Finding:
 
 def _sheet(placed: Placed, part: CutPlate) -> list[Finding]:
     section = part.stock.section
-    assert isinstance(section, Sheet | Expanded)
+    assert isinstance(section, Sheet | Panel)
     if not section.width or not section.length:
         return []
     row = polygon(part.outline, DEVIATION)
-    if isinstance(section, Expanded):
+    if isinstance(section, Panel):
         # The long way lies along X and may not be turned.
         size = np.ptp(row, axis=0)
         fits = size[0] <= section.length + NOISE and size[1] <= section.width + NOISE
@@ -208,13 +208,13 @@ def _sheet(placed: Placed, part: CutPlate) -> list[Finding]:
             at=placed.frame.origin,
             got=float(size.max()),
             limit=max(section.width, section.length),
-            keys=() if isinstance(section, Expanded) else ("stock",),
-            help=_join(section, float(size[1])) if isinstance(section, Expanded) else "make it in two pieces",
+            keys=() if isinstance(section, Panel) else ("stock",),
+            help=_join(section, float(size[1])) if isinstance(section, Panel) else "make it in two pieces",
         )
     ]
 
 
-def _join(section: Expanded, across: float) -> str:
+def _join(section: Panel, across: float) -> str:
     """Return what to do about a floor panel larger than its sheet; panels are joined fore and aft, on a bearer."""
     if across > section.width + NOISE:
         return f"make the basket {across - section.width:.0f} mm narrower, or choose a wider sheet"

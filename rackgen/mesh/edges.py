@@ -13,6 +13,7 @@ from rackgen.geom.outline import polygon
 from rackgen.mesh.bar import bent, flat_outlines, fold_lines, holes
 from rackgen.mesh.bought import cap_profile, rivet_profile, u_bolt_path
 from rackgen.mesh.plate import DEVIATION, circle, heading, lifted, openings
+from rackgen.mesh.polygon import inside
 from rackgen.mesh.sweep import along
 from rackgen.mesh.tube import columns, end_ring, slit_angle
 from rackgen.parts.kinds import (
@@ -27,7 +28,10 @@ from rackgen.parts.kinds import (
     Shape,
     UBoltShape,
 )
-from rackgen.spec.stock import Expanded
+from rackgen.spec.stock import Expanded, Perforated
+
+MOST_HOLES = 900
+"""About how many holes of a perforated sheet are drawn."""
 
 Line = Array
 """A row of points, shape (n, 3), mm; the last repeats the first when it closes."""
@@ -37,7 +41,8 @@ Line = Array
 def edges(part: Part) -> tuple[Line, ...]:
     """Return the part's feature lines in its own frame. Silhouettes depend on the view and are not among them.
 
-    A tube's small holes are circles on its outside; expanded metal shows its strands.
+    A tube's small holes are circles on its outside; expanded metal shows its strands, perforated
+    sheet some of its holes.
     """
     match part:
         case BentTube():
@@ -102,6 +107,8 @@ def _plate(part: CutPlate) -> list[Line]:
     if isinstance(section, Expanded):
         lattice = strands(rims[0], section)
         out += [lifted(part, line, part.thickness) for line in lattice]
+    if isinstance(section, Perforated):
+        out += [lifted(part, line, part.thickness) for line in punched(rims[0], section)]
     for fold in part.breaks:
         for line in _chords(rims[0], fold.point, heading(fold)):
             out.append(lifted(part, line, part.thickness))
@@ -125,6 +132,29 @@ def strands(rim: Array, section: Expanded) -> list[Array]:
         for k in range(first, last + 1):
             out += _chords(rim, (0.0, k * section.swd), (1.0, slope))
     return out
+
+
+def punched(rim: Array, section: Perforated) -> list[Array]:
+    """Return holes of perforated sheet as closed rows of points, those that lie whole within a closed rim.
+
+    Of very many only every second, third ... of every second, third ... row is drawn, as draughtsmen do.
+
+    Args:
+        rim: closed row of points, shape (n, 2), mm; the rows of holes lie along X.
+        section: of the sheet.
+    """
+    low, high = rim.min(axis=0), rim.max(axis=0)
+    rise = section.cell / section.pitch
+    thin = max(1, math.ceil(math.sqrt(float(np.prod(high - low)) / section.cell / MOST_HOLES)))
+    rows = np.arange(math.ceil(low[1] / rise), math.floor(high[1] / rise) + 1)[::thin]
+    columns = np.arange(math.ceil(low[0] / section.pitch) - 1, math.floor(high[0] / section.pitch) + 1)[::thin]
+    shift = (rows % 2) * (section.pitch / 2 if section.pattern == "staggered" else 0.0)
+    x = (columns[None, :] * section.pitch + shift[:, None]).ravel()
+    middles = np.column_stack([x, np.repeat(rows * rise, len(columns))])
+    a = np.arange(13) * (math.pi / 6)
+    rings = middles[:, None] + section.hole / 2 * np.column_stack([np.cos(a), np.sin(a)])
+    whole = inside(rings.reshape(-1, 2), rim[:-1]).reshape(len(middles), -1).all(axis=1)
+    return list(rings[whole])
 
 
 def _chords(rim: Array, at: tuple[float, float], toward: tuple[float, float]) -> list[Array]:

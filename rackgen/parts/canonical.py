@@ -11,7 +11,7 @@ from rackgen.geom import cope, fold, outline, spine
 from rackgen.geom.frame import Frame, clock_direction, clock_of, turn
 from rackgen.geom.outline import Contour, Vertex
 from rackgen.parts.kinds import BarEnd, BarHole, BentTube, Bought, Break, CutPlate, FoldedBar, Part, PlateHole, TubeHole
-from rackgen.spec.stock import Expanded
+from rackgen.spec.stock import Panel
 
 
 def snap(value: float) -> float:
@@ -282,8 +282,8 @@ def _plates(part: CutPlate) -> Iterator[tuple[CutPlate, Frame]]:
     to_middle = Frame((cx, cy, 0.0))
     t = part.thickness
     over = Frame((0.0, 0.0, t)).then(turn((1, 0, 0), 180.0))
-    # The long way of expanded metal lies along X, so a panel may only be turned end for end.
-    turns = (0.0, 180.0) if isinstance(part.stock.section, Expanded) else (0.0, 90.0, 180.0, 270.0)
+    # The long way of expanded metal and rows of holes lie along X, so a panel may only be turned end for end.
+    turns = (0.0, 180.0) if isinstance(part.stock.section, Panel) else (0.0, 90.0, 180.0, 270.0)
     for one, frame in ((middle, to_middle), (_plate_moved(middle, outline.flipped, True, 0.0), to_middle.then(over))):
         for degrees in turns:
             yield (

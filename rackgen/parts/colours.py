@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import assert_never
 
 from rackgen.parts.kinds import BentTube, Bought, CutPlate, FoldedBar, Part
-from rackgen.spec.stock import Expanded
+from rackgen.spec.stock import Panel
 
 Colour = tuple[float, float, float]
 """Red, green, blue, 0 to 1."""
@@ -29,7 +29,7 @@ def colour(part: Part) -> Colour:
         case FoldedBar():
             return COLOURS["bar"]
         case CutPlate():
-            return COLOURS["mesh" if isinstance(part.stock.section, Expanded) else "plate"]
+            return COLOURS["mesh" if isinstance(part.stock.section, Panel) else "plate"]
         case Bought():
             return COLOURS["bought"]
         case _:

@@ -19,7 +19,7 @@ from rackgen.geom.cope import End
 from rackgen.geom.fold import Fold
 from rackgen.geom.outline import Contour
 from rackgen.geom.spine import Spine
-from rackgen.spec.stock import Expanded, Flat, Round, Sheet, Stock
+from rackgen.spec.stock import Flat, Panel, Round, Sheet, Stock
 
 
 @dataclass(frozen=True)
@@ -147,10 +147,11 @@ class PlateHole:
 
 @dataclass(frozen=True)
 class CutPlate:
-    """A plate, side plate, pad, or panel of expanded metal.
+    """A plate, side plate, pad, or panel of expanded metal or perforated sheet.
 
     Attributes:
-        stock: of section `Sheet` or `Expanded`; the long way of expanded metal lies along X.
+        stock: of section `Sheet`, `Expanded` or `Perforated`; the long way of expanded metal, and the rows of
+            perforated sheet, lie along X. A panel is its plain envelope.
         outline: of the flat blank, anticlockwise.
         holes: round holes.
         openings: other holes, each anticlockwise.
@@ -165,9 +166,9 @@ class CutPlate:
 
     @property
     def thickness(self) -> float:
-        """Thickness of the sheet, or over all of the expanded metal, mm."""
+        """Thickness of the sheet, or over all of a panel, mm."""
         section = self.stock.section
-        assert isinstance(section, Sheet | Expanded)
+        assert isinstance(section, Sheet | Panel)
         return section.thickness if isinstance(section, Sheet) else section.overall
 
 

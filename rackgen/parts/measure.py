@@ -1,7 +1,8 @@
 """Volume, mass and centroid of a part by arithmetic: the first of the roads to every weight.
 
 Volumes are those of the solid as fitted: plain cylinders for a rivet's head and body, plain hexagons for nuts, the
-envelope for expanded metal. Masses of expanded metal come from its table, everything else is volume × density.
+envelope for expanded metal and perforated sheet. Masses of those two come from their tables, everything else is volume
+× density.
 """
 
 from __future__ import annotations
@@ -28,7 +29,7 @@ from rackgen.parts.kinds import (
     RivetShape,
     UBoltShape,
 )
-from rackgen.spec.stock import DENSITY, Expanded, Round
+from rackgen.spec.stock import DENSITY, Panel, Round
 
 Lump = tuple[float, Array]
 """A volume in mm³, negative where metal is missing, and its centroid in the part's frame, mm."""
@@ -59,7 +60,7 @@ def mass(part: Part) -> float:
     """Return the part's mass, kg."""
     if isinstance(part, Bought):
         return volume(part) * part.density * 1e-9
-    if isinstance(part.stock.section, Expanded):
+    if isinstance(part.stock.section, Panel):
         return volume(part) / part.stock.section.overall * part.stock.section.mass_per_area * 1e-6
     return volume(part) * DENSITY[part.stock.material] * 1e-9
 

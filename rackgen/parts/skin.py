@@ -14,7 +14,7 @@ import numpy as np
 from rackgen.geom import cope, outline, spine
 from rackgen.geom.fold import legs_and_arcs
 from rackgen.parts.kinds import BarEnd, BentTube, CutPlate, FoldedBar
-from rackgen.spec.stock import Expanded
+from rackgen.spec.stock import Expanded, Panel, Perforated
 
 Made = BentTube | FoldedBar | CutPlate
 
@@ -42,7 +42,7 @@ def steel(part: Made) -> float:
     if isinstance(part, FoldedBar):
         return part.section.thickness
     section = part.stock.section
-    return section.strand_thickness if isinstance(section, Expanded) else part.thickness
+    return section.steel if isinstance(section, Panel) else part.thickness
 
 
 def strands(section: Expanded) -> float:
@@ -52,6 +52,11 @@ def strands(section: Expanded) -> float:
     per cent and is left out, as the bonds that they share are.
     """
     return 4 * (section.strand_thickness + section.strand_width) / section.swd
+
+
+def punched(section: Perforated) -> float:
+    """Return the surface of perforated sheet over the area of its panel: both faces, and the walls of its holes."""
+    return 2 * (1 - section.open_share) + math.pi * section.hole * section.thickness / section.cell
 
 
 def _lateral(part: BentTube, radius: float) -> float:
@@ -91,6 +96,8 @@ def _plate(part: CutPlate) -> float:
     area = outline.area(part.outline) - sum(outline.area(o) for o in part.openings)
     if isinstance(section, Expanded):
         return area * strands(section)
+    if isinstance(section, Perforated):
+        return area * punched(section)
     edges = outline.perimeter(part.outline) + sum(outline.perimeter(o) for o in part.openings)
     return 2 * area + edges * t + _holes((h.diameter for h in part.holes), t)
 

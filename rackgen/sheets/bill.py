@@ -26,7 +26,7 @@ from rackgen.sheets.stick_records import Piece, StockNest
 from rackgen.sheets.sticks import nest_stock, stick_nest
 from rackgen.sheets.words import fine, size, small
 from rackgen.spec.shop import Shop
-from rackgen.spec.stock import Expanded, Sheet
+from rackgen.spec.stock import Panel, Sheet
 from rackgen.units import shown_step, write_decimal, write_length
 
 LOT = 10
@@ -170,10 +170,10 @@ def _sheets(rack: Rack, cuts: CutList, shop: Shop, many: int) -> tuple[list[Bill
     for total in (t for t in cuts.totals if t.kind in ("plate", "mesh")):
         stock = next(s for s in shop.stock if s.name == total.stock)
         section = stock.section
-        assert isinstance(section, Sheet | Expanded)
+        assert isinstance(section, Sheet | Panel)
         kind: Literal["plate", "mesh"] = "plate"
         count = fresh[total.stock]
-        if isinstance(section, Expanded):
+        if isinstance(section, Panel):
             kind = "mesh"
             count, beyond = _panels(cuts, total.stock, section, many)
             left += beyond
@@ -199,7 +199,7 @@ def _sheets(rack: Rack, cuts: CutList, shop: Shop, many: int) -> tuple[list[Bill
     return out, left
 
 
-def _panels(cuts: CutList, name: str, section: Expanded, many: int) -> tuple[int, list[str]]:
+def _panels(cuts: CutList, name: str, section: Panel, many: int) -> tuple[int, list[str]]:
     """Return how many sheets of expanded metal the panels take, each size by itself in rows, and marks that fit none.
 
     The long way of a panel lies along the sheet's, so panels are not turned.

@@ -33,7 +33,7 @@ from rackgen.sheets.words import (
     tube_notes,
 )
 from rackgen.spec.shop import Shop
-from rackgen.spec.stock import Expanded
+from rackgen.spec.stock import Panel, Perforated
 from rackgen.units import Unit
 
 Kind = Literal["tube", "bar", "plate", "mesh", "bought"]
@@ -195,14 +195,16 @@ def _bar_line(bar: FoldedBar, shop: Shop) -> CutLine:
 
 def _plate_line(plate: CutPlate, shop: Shop) -> CutLine:
     box = np.ptp(outline.polygon(plate.outline), axis=0)
-    expanded = isinstance(plate.stock.section, Expanded)
+    expanded = isinstance(plate.stock.section, Panel)
     # The long way of expanded metal lies along X; of a plate the longer side is called its length.
     length, width = (float(b) for b in (box if expanded else sorted(box, reverse=True)))
     notes = hole_notes(tuple(h.diameter for h in plate.holes), shop.unit)
     notes += opening_notes(plate.openings, shop.unit)
     if plate.breaks:
         notes += (f"{len(plate.breaks)} {'break' if len(plate.breaks) == 1 else 'breaks'}",)
-    notes += ("long way along the first size",) if expanded else ()
+    if expanded:
+        rows = isinstance(plate.stock.section, Perforated)
+        notes += ("rows of holes along the first size" if rows else "long way along the first size",)
     return CutLine(
         "mesh" if expanded else "plate",
         plate.stock.name,

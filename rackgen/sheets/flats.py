@@ -25,7 +25,7 @@ from rackgen.sheets.nick import crossings, nicked
 from rackgen.sheets.words import bar_end_words, degrees, fine, radii, size
 from rackgen.spec.folding import Folding
 from rackgen.spec.shop import Shop, Table
-from rackgen.spec.stock import Expanded
+from rackgen.spec.stock import Panel, Perforated
 
 Point = tuple[float, float]
 
@@ -295,7 +295,7 @@ def _blank(line: Line, part: FoldedBar | CutPlate, thickness: float, contour: Co
            findings: list[Finding]) -> Blank:  # fmt: skip
     """Return the blank, its holes shared out between table and drill."""
     table = shop.table
-    on_table = not isinstance(part.stock.section, Expanded)
+    on_table = not isinstance(part.stock.section, Panel)
     narrow = tuple(o for o in openings if _narrow(o, table))
     if narrow and on_table:
         findings.append(
@@ -320,7 +320,8 @@ def _blank(line: Line, part: FoldedBar | CutPlate, thickness: float, contour: Co
     if nicks:
         more += (f"edge nicks {size(number('nick').value, shop.unit)} {shop.unit} deep show the fold lines",)
     if not on_table:
-        more += ("trim by shear or disc, not on the table; long way along X",)
+        way = "rows of holes" if isinstance(part.stock.section, Perforated) else "long way"
+        more += (f"trim by shear or disc, not on the table; {way} along X",)
     return Blank(
         line.mark,
         line.placed[0].word,

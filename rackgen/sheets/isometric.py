@@ -20,7 +20,7 @@ from rackgen.parts.kinds import BentTube, CutPlate, FoldedBar
 from rackgen.parts.rack import PartId, Placed
 from rackgen.sheets.capsules import Body, body
 from rackgen.sheets.weld_lines import end_curve, rims
-from rackgen.spec.stock import Expanded
+from rackgen.spec.stock import Panel
 
 STEP = 5.0
 """Spacing of the points at which a line is looked at, mm."""
@@ -100,7 +100,7 @@ def lines(parts: Sequence[Placed], view: View, within: Callable[[Array], Bools] 
 
 
 def _mesh(placed: Placed) -> bool:
-    return isinstance(placed.part, CutPlate) and isinstance(placed.part.stock.section, Expanded)
+    return isinstance(placed.part, CutPlate) and isinstance(placed.part.stock.section, Panel)
 
 
 def _edges(placed: Placed, view: View) -> list[tuple[Array, Bools]]:

@@ -15,7 +15,7 @@ from rackgen.parts.measure import centre_length
 from rackgen.parts.rack import Along, AtEnd, PartId, Placed, Rack
 from rackgen.sheets.cutlist import CutLine
 from rackgen.spec.shop import FRAME_HOOP
-from rackgen.spec.stock import Expanded
+from rackgen.spec.stock import Panel
 
 
 @dataclass(frozen=True)
@@ -124,7 +124,7 @@ def _plate(line: CutLine, placed: Placed, plate: CutPlate, rack: Rack) -> list[M
             one("bay between its uprights, clear", line.saw + 2 * GAP, line.saw),
             one("lower ring to upper ring, clear", line.width + 2 * GAP, line.width),
         ]
-    if not isinstance(plate.stock.section, Expanded):
+    if not isinstance(plate.stock.section, Panel):
         return []
     rings = [p.part for p in rack.placed if p.id.startswith("basket.lower.") and isinstance(p.part, BentTube)]
     od = max((tube.section.od for tube in rings if tube.spine.bends), default=0.0)

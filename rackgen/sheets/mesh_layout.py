@@ -17,7 +17,7 @@ from rackgen.sheets.nest_place import extent, meshes
 from rackgen.sheets.nest_records import Leftover
 from rackgen.sheets.words import fine
 from rackgen.spec.shop import Shop
-from rackgen.spec.stock import Expanded
+from rackgen.spec.stock import Panel
 from rackgen.units import Unit
 
 DISC = 3.0
@@ -94,7 +94,7 @@ def mesh_nests(flat: Sequence[Blank], shop: Shop) -> tuple[MeshNest, ...]:
     out: list[MeshNest] = []
     for name, group in meshes(flat, shop).items():
         section = next(stock.section for stock in shop.stock if stock.name == name)
-        assert isinstance(section, Expanded)
+        assert isinstance(section, Panel)
         length, width = section.length, section.width
         fitting = [b for b in group if fits(b, length, width, HALVES)]
         ways = [_strips(fitting, length, width, shop.unit, lengthwise) for lengthwise in (False, True)]

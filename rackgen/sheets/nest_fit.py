@@ -12,7 +12,7 @@ from rackgen.sheets.flats import Blank
 from rackgen.sheets.nest_place import extent, meshes, plates
 from rackgen.sheets.words import size
 from rackgen.spec.shop import Shop, Table
-from rackgen.spec.stock import Expanded, Sheet
+from rackgen.spec.stock import Panel, Sheet
 
 NEAR = 0.01
 """What a table and a shear cannot tell apart, mm."""
@@ -34,7 +34,7 @@ def sheet_sizes(plate: str, shop: Shop) -> tuple[tuple[float, float], ...]:
 
 def _fresh(plate: str, shop: Shop) -> tuple[float, float]:
     section = next(stock.section for stock in shop.stock if stock.name == plate)
-    assert isinstance(section, Sheet | Expanded)
+    assert isinstance(section, Sheet | Panel)
     return section.length, section.width
 
 

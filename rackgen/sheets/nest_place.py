@@ -13,7 +13,7 @@ from rackgen.geom.outline import Contour
 from rackgen.sheets.flats import Blank, RoundHole
 from rackgen.sheets.nest_records import Laid
 from rackgen.spec.shop import Shop
-from rackgen.spec.stock import Expanded, Sheet
+from rackgen.spec.stock import Expanded, Perforated, Sheet
 
 Box = tuple[float, float, float, float]
 """Left, lower, right and upper edge, mm."""
@@ -28,11 +28,13 @@ def plates(blanks: Iterable[Blank], shop: Shop) -> dict[str, tuple[Blank, ...]]:
 
 
 def meshes(blanks: Iterable[Blank], shop: Shop) -> dict[str, tuple[Blank, ...]]:
-    """Return the panels of expanded metal, by its name on the shelf."""
-    return _of(blanks, shop, Expanded)
+    """Return the panels of expanded metal and of perforated sheet, by its name on the shelf."""
+    return _of(blanks, shop, (Expanded, Perforated))
 
 
-def _of(blanks: Iterable[Blank], shop: Shop, section: type[Sheet | Expanded]) -> dict[str, tuple[Blank, ...]]:
+def _of(
+    blanks: Iterable[Blank], shop: Shop, section: type[Sheet] | tuple[type[Expanded], type[Perforated]]
+) -> dict[str, tuple[Blank, ...]]:
     shelf = {stock.name for stock in shop.stock if isinstance(stock.section, section)}
     out: dict[str, tuple[Blank, ...]] = {}
     for blank in blanks:

@@ -25,7 +25,7 @@ from rackgen.parts.kinds import BentTube, CutPlate, FoldedBar
 from rackgen.parts.rack import Along, AtEnd, Joint, OnFace, PartId, Placed, Rack
 from rackgen.parts.resolve import anchor_point, end_frame
 from rackgen.sheets.capsules import Body, body, distance, nearest
-from rackgen.spec.stock import Expanded
+from rackgen.spec.stock import Panel
 
 WELDED = ("coped weld", "plane weld", "butt with sleeve", "fillet", "plug weld")
 """The kinds of joint that are welded."""
@@ -114,7 +114,7 @@ def runs(joint: Joint, members: Members) -> tuple[Run, ...]:
         return _flat_on_flat(joint, members)
     assert flat is not None
     anchor = joint.a if joint.a.part == flat.id else joint.b
-    if isinstance(flat.part, CutPlate) and isinstance(flat.part.stock.section, Expanded):
+    if isinstance(flat.part, CutPlate) and isinstance(flat.part.stock.section, Panel):
         return _mesh_on_tube(flat, flat.part, tube)
     if isinstance(anchor, OnFace) and anchor.face == "edge":
         return _edge_on_tube(flat, tube)
@@ -369,7 +369,7 @@ def _clamped(local: Array, rim: Array) -> Array:
 
 def _flat_on_flat(joint: Joint, members: Members) -> tuple[Run, ...]:
     one, other = members[joint.a.part], members[joint.b.part]
-    if isinstance(other.part, CutPlate) and isinstance(other.part.stock.section, Expanded):
+    if isinstance(other.part, CutPlate) and isinstance(other.part.stock.section, Panel):
         return _strip_on_mesh(one, other)
     at = anchor_point(joint.b, dict(members))
     assert isinstance(one.part, FoldedBar)

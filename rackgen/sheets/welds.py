@@ -22,7 +22,7 @@ from rackgen.sheets.capsules import Body, body
 from rackgen.sheets.torch import ENOUGH, NOZZLE, Access, access
 from rackgen.sheets.weld_lines import Run, runs, welded_joints
 from rackgen.sheets.weld_order import DRY_FIT, Ranks, in_order, on_when_welded, ranks, waits
-from rackgen.spec.stock import DENSITY, Expanded
+from rackgen.spec.stock import DENSITY, Panel
 
 LEG_MOST = 1.2
 """A fillet's leg is the thinner wall, and no more than so many times it (common practice, no source)."""
@@ -133,7 +133,7 @@ def wall_of(placed: Placed) -> float:
             return part.section.thickness
         case CutPlate():
             section = part.stock.section
-            return section.strand_thickness if isinstance(section, Expanded) else part.thickness
+            return section.steel if isinstance(section, Panel) else part.thickness
         case Bought():
             raise TypeError(f"{placed.id} is bought and not welded")
 

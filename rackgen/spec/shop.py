@@ -9,7 +9,7 @@ from rackgen.spec.folding import Folding
 from rackgen.spec.money import Coating, Labour, Money, Supplies
 from rackgen.spec.paper import Paper
 from rackgen.spec.spread import Spreads
-from rackgen.spec.stock import Expanded, Flat, Rivet, Round, Sheet, Stock, UBolt
+from rackgen.spec.stock import Expanded, Flat, Perforated, Rivet, Round, Sheet, Stock, UBolt
 
 FRAME_HOOP = "frame hoop"
 """What the shop calls the frame's hoop."""
@@ -216,6 +216,11 @@ class Shop:
     def meshes(self) -> tuple[tuple[Stock, Expanded], ...]:
         """Return the expanded metals, light first."""
         found = [(s, s.section) for s in self.stock if isinstance(s.section, Expanded)]
+        return tuple(sorted(found, key=lambda f: f[1].mass_per_area))
+
+    def perforated(self) -> tuple[tuple[Stock, Perforated], ...]:
+        """Return the perforated sheets, light first."""
+        found = [(s, s.section) for s in self.stock if isinstance(s.section, Perforated)]
         return tuple(sorted(found, key=lambda f: f[1].mass_per_area))
 
     def die_for(self, od: float) -> Die | None:

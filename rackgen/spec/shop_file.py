@@ -28,7 +28,7 @@ from rackgen.spec.sheet_remnant_file import SheetRemnantTable
 from rackgen.spec.shop import Die, Measured, Remnant, Saw, SheetRemnant, Shop
 from rackgen.spec.shop import Table as CuttingTable
 from rackgen.spec.spread_file import SpreadTable
-from rackgen.spec.stock import Expanded, Flat, Rivet, Round, Sheet, Stock, UBolt
+from rackgen.spec.stock import DENSITY, Expanded, Flat, Perforated, Rivet, Round, Section, Sheet, Stock, UBolt
 from rackgen.units import Unit
 
 Material = Annotated[Literal["steel", "stainless", "aluminium"], About("what it is made of; steel when left out")]
@@ -45,10 +45,12 @@ Prices = Annotated[
 ]
 Price = Annotated[float | None, Number("what one of it costs, in the shop's own money", 0.01, 1_000_000, "a price")]
 Yield = Annotated[
-    float | None, Amount('MPa of its certificate, or text such as "36 ksi"; when left out the grade\'s', "stress", 20, 1500)
+    float | None,
+    Amount('MPa of its certificate, or text such as "36 ksi"; when left out the grade\'s', "stress", 20, 1500),
 ]
 Tensile = Annotated[
-    float | None, Amount('MPa of its certificate, or text such as "58 ksi"; when left out the grade\'s', "stress", 20, 2000)
+    float | None,
+    Amount('MPa of its certificate, or text such as "58 ksi"; when left out the grade\'s', "stress", 20, 2000),
 ]
 SheetName = Annotated[str, Words("as the shop calls it, unlike any other stock; rack files use it")]
 ShelfName = Annotated[str, Words("as it stands on the shelf, unlike any other")]
@@ -168,6 +170,47 @@ class MeshTable(Table):
     def stock(self) -> Stock:
         """Return the record."""
         made = _stock(self, Expanded(**given(self, "name", "material", "grade", "coating", "price")), 0.0)
+        return made if self.price is None else replace(made, prices=(self.price,))
+
+
+@dataclass(frozen=True, kw_only=True)
+class PerforatedTable(Table):
+    """Perforated sheet: round holes in a regular pattern."""
+
+    name: SheetName
+    pattern: Annotated[
+        Literal["staggered", "square"], About("staggered: every hole as far from its six neighbours; or square")
+    ]
+    hole: Annotated[float, Length("diameter of a hole", 1, 60)]
+    pitch: Annotated[float, Length("from hole to hole, centre to centre", 1.5, 120)]
+    thickness: Annotated[float, Length("thickness", 0.5, 10)]
+    mass_per_area: Annotated[float, Amount('kg/m2, or text such as "2 lb/ft2"', "mass per area", 0.1, 100)]
+    width: Annotated[float, Length("width of a sheet", 100, 4_000)]
+    length: Annotated[float, Length("length of a sheet, along its rows of holes", 100, 15_000)]
+    material: Material = "steel"
+    grade: Grade
+    coating: Coating
+    price: Price = None
+
+    def __post_init__(self) -> None:
+        """Refuse holes that run into each other, and a mass that is not this sheet's."""
+        section = self.section()
+        whole = self.thickness * DENSITY[self.material] * 1e-3
+        mass = whole * (1 - section.open_share)
+        # Whole margins round a sheet make it heavier; more than that is another sheet's mass.
+        off = self.pitch > self.hole and (self.mass_per_area < 0.9 * mass or self.mass_per_area > 1.2 * mass)
+        refuse(
+            wrong_if(self.pitch <= self.hole, "pitch", "holes are farther from each other than they are wide"),
+            wrong_if(off, "mass_per_area", f"these holes leave about {mass:.2f} kg/m2 of {whole:.2f}"),
+        )
+
+    def section(self) -> Perforated:
+        """Return the section."""
+        return Perforated(**given(self, "name", "material", "grade", "coating", "price"))
+
+    def stock(self) -> Stock:
+        """Return the record."""
+        made = _stock(self, self.section(), 0.0)
         return made if self.price is None else replace(made, prices=(self.price,))
 
 
@@ -363,6 +406,7 @@ class ShopFile(Table):
     bar: Annotated[tuple[BarTable, ...], Entries("flat bar", limits.PARTS, 1)]
     plate: Annotated[tuple[PlateTable, ...], Entries("plate and sheet", limits.PARTS, 1)]
     mesh: Annotated[tuple[MeshTable, ...], Entries("expanded metal", limits.PARTS)] = ()
+    perforated: Annotated[tuple[PerforatedTable, ...], Entries("perforated sheet", limits.PARTS)] = ()
     die: Annotated[tuple[DieTable, ...], Entries("bending dies, at most one for a tube diameter", limits.PARTS, 1)]
     saw: Annotated[SawTable, About("the saw")]
     table: Annotated[CuttingTableTable, About("the cutting table")]
@@ -392,7 +436,7 @@ class ShopFile(Table):
         return Shop(
             name=self.name,
             unit=self.units,
-            stock=tuple(line.stock() for line in (*self.tube, *self.bar, *self.plate, *self.mesh)),
+            stock=tuple(line.stock() for line in (*self.tube, *self.bar, *self.plate, *self.mesh, *self.perforated)),
             dies=tuple(die.record() for die in self.die),
             saw=Saw(**given(self.saw)),
             table=CuttingTable(**given(self.table)),
@@ -412,10 +456,10 @@ class ShopFile(Table):
 
 
 def _stock(
-    table: TubeTable | BarTable | PlateTable | MeshTable, section: Round | Flat | Sheet | Expanded, stick: float
+    table: TubeTable | BarTable | PlateTable | MeshTable | PerforatedTable, section: Section, stick: float
 ) -> Stock:
     made = Stock(table.name, section, table.material, table.grade, table.coating, stick)
-    if isinstance(table, MeshTable):
+    if isinstance(table, MeshTable | PerforatedTable):
         return made
     return replace(made, yield_strength=table.yield_strength, tensile_strength=table.tensile_strength)
 

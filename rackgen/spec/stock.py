@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -64,8 +65,59 @@ class Expanded:
     width: float
     length: float
 
+    @property
+    def steel(self) -> float:
+        """Thickness of its steel, mm: the strand's."""
+        return self.strand_thickness
 
-Section = Round | Flat | Sheet | Expanded
+
+@dataclass(frozen=True)
+class Perforated:
+    """Sheet with round holes punched in a regular pattern, bought by its mass.
+
+    Attributes:
+        pattern: "staggered", every hole as far from its six neighbours, or "square".
+        hole: diameter, mm.
+        pitch: centre to centre, mm; rows run along the sheet's length.
+        thickness: mm.
+        mass_per_area: kg/m².
+        width: of a sheet, mm.
+        length: of a sheet, along the rows, mm.
+    """
+
+    pattern: Literal["staggered", "square"]
+    hole: float
+    pitch: float
+    thickness: float
+    mass_per_area: float
+    width: float
+    length: float
+
+    @property
+    def overall(self) -> float:
+        """Thickness over all, mm."""
+        return self.thickness
+
+    @property
+    def steel(self) -> float:
+        """Thickness of its steel, mm."""
+        return self.thickness
+
+    @property
+    def cell(self) -> float:
+        """Area of sheet that each hole has to itself, mm²."""
+        return self.pitch**2 * (math.sqrt(3) / 2 if self.pattern == "staggered" else 1.0)
+
+    @property
+    def open_share(self) -> float:
+        """Share of the sheet that is holes."""
+        return math.pi / 4 * self.hole**2 / self.cell
+
+
+Panel = Expanded | Perforated
+"""What floors are cut from by shear or disc, and weighed by the square metre."""
+
+Section = Round | Flat | Sheet | Panel
 
 
 @dataclass(frozen=True)
