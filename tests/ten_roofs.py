@@ -5,14 +5,15 @@ Only what is written in the vehicle's file reaches the program; the roofs themse
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from rackgen.design.settle import Truth
-from rackgen.spec.read import Job, read_job
+from rackgen.spec.document import open_document
+from rackgen.spec.read import Job, read_job, vehicle_of
 from rackgen.spec.vehicle import Vehicle
 
 INCH = 25.4
@@ -205,3 +206,11 @@ def read(name: str, folder: Path, error: np.random.Generator | None = None, sd: 
         (folder / kind).mkdir(parents=True, exist_ok=True)
         (folder / kind / f"{name}.toml").write_text(text)
     return read_job(str(folder / "racks" / f"{name}.toml"))
+
+
+def measured_again(job: Job, name: str, error: np.random.Generator, sd: float) -> Job:
+    """Return a job with its vehicle measured once more."""
+    path = job.sources.vehicle
+    assert path is not None
+    path.write_text(vehicle_text(name, error, sd))
+    return replace(job, vehicle=vehicle_of(open_document(path, str(path))))

@@ -39,7 +39,7 @@ print(json.dumps(out))
 """Gives length and middle of every circular edge of every mount plate, in a process without our kernel."""
 
 
-@pytest.mark.parametrize("name", ["crowned", "dented", "domed"])
+@pytest.mark.parametrize("name", sorted(TEN))
 def test_plates_in_the_step_file_lie_on_the_true_skin(name: str, tmp_path: Path) -> None:
     design = job.checked(job.design(read(name, tmp_path)))
     found = lines(design.rack)
