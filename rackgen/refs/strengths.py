@@ -108,7 +108,7 @@ def strength_of(stock: Graded) -> Strengths:
         beside = fy, fu
         used = [n for s, n in zip(stated, own, strict=True) if s is None]
     cited = dict.fromkeys([n.cited for n in used] + ([CERTIFICATE] if any(stated) else []))
-    tag = max((n.tag for n in used), key=_TRUST.index, default="seen")
+    tag = weakest(n.tag for n in used)
     return Strengths(
         fy, fu, *beside, stiff["young"], stiff["shear"], stiff["density"], tag, "; ".join(cited),
         certified or None not in stated,
@@ -142,6 +142,11 @@ def check_known(stocks: Iterable[Graded]) -> None:
     problems = dict.fromkeys(problem for stock in stocks if (problem := unknown(stock)))
     if problems:
         raise RackgenError("\n".join(problems))
+
+
+def weakest(tags: Iterable[str]) -> str:
+    """Return the tag that says least trust: "computed", "seen", "practice", "memory", then "assumed"."""
+    return max(tags, key=_TRUST.index, default="seen")
 
 
 def _drawn(grade: str) -> bool:
