@@ -1,0 +1,212 @@
+"""Welds of a frame by length, size and direction: the bead itself, and the metal beside it.
+
+Each welded joint is a line of weld (`weld_line.py`) under what the frame sends through it. The bead's worst force per
+length is held to the weld metal's least direction: the increase for a load across a bead is not used, for branches of
+tube may not have it. Legs are those of the weld map. Stitches count by what is welded of them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from rackgen.geom.frame import Array, vec
+from rackgen.parts.kinds import Bought
+from rackgen.parts.rack import Anchor, Joint, OnFace, Placed, Rack
+from rackgen.refs.registry import Number, number
+from rackgen.refs.strengths import Strengths, check_known, strength_of, weakest
+from rackgen.sheets.weld_lines import runs, welded_joints
+from rackgen.sheets.welds import Weld, wall_of, weld_map
+from rackgen.spec.shop import Shop
+from rackgen.spec.stock import Stock
+from rackgen.spec.vehicle import Vehicle
+from rackgen.strength.joint_force import Crossing, carried, crossings
+from rackgen.strength.limits import Limit, Loaded, Spot
+from rackgen.strength.model import FrameModel
+from rackgen.strength.weld_line import WeldLine, weld_line
+from rackgen.strength.weld_strength import (
+    OMEGA_RUPTURE,
+    OMEGA_WELD,
+    OMEGA_YIELD,
+    SHEAR,
+    THIN,
+    THROAT,
+    beside_rupture,
+    beside_yield,
+)
+
+STOP = "fore-aft stop"
+"""Its weld is checked with the stop, which bears one way only."""
+
+
+@dataclass(frozen=True, eq=False)
+class Welded:
+    """One welded joint of a frame.
+
+    Attributes:
+        joint: the joint.
+        line: its beads.
+        through: what carries its force.
+        leg: of the bead; the throat of a butt, mm.
+        metal: what the bead bears, N/mm.
+        rupture: what the metal beside it bears at rupture, the weaker part, N/mm.
+        yields: the same at yield.
+        parts: the two parts.
+        tag: of the strengths.
+        source: of the strengths.
+    """
+
+    joint: Joint
+    line: WeldLine
+    through: tuple[Crossing, ...]
+    leg: float
+    metal: float
+    rupture: float
+    yields: float
+    parts: tuple[Placed, Placed]
+    tag: str
+    source: str
+
+    def per_length(self, loaded: Loaded) -> Array:
+        """Return the largest force per length along the bead, N/mm, shape (cases,)."""
+        return self.line.most(*carried(loaded, self.through, self.line.centre))
+
+
+def weld_limits(model: FrameModel, rack: Rack, vehicle: Vehicle, shop: Shop) -> tuple[Limit, ...]:
+    """Return the checks of every weld that the frame sends a force through.
+
+    Mesh, strips and side plates carry nothing in the model, and their welds are not checked.
+
+    Raises:
+        RackgenError: the grade of a welded part is not known.
+    """
+    welds = [w for w in welded(model, rack, shop) if STOP not in (w.parts[0].word, w.parts[1].word)]
+    return limits_of(welds) if welds else ()
+
+
+def welded(model: FrameModel, rack: Rack, shop: Shop) -> tuple[Welded, ...]:
+    """Return the welded joints that the frame sends a force through, in the rack's order.
+
+    Raises:
+        RackgenError: the grade of a welded part is not known.
+    """
+    members = {p.id: p for p in rack.placed}
+    joints = welded_joints(rack)
+    through = crossings(model, joints)
+    mapped = {w.joint: w for w in weld_map(rack, torch=False)[0].welds}
+    shelf = {s.name: s for s in shop.stock}
+    checked = [j for j in joints if j.id in through]
+    check_known(_stock(members[a.part], shelf) for j in checked for a in (j.a, j.b))
+    out: list[Welded] = []
+    for joint in checked:
+        beads = runs(joint, members)
+        if beads:
+            out.append(_one(joint, members, mapped[joint.id], weld_line(beads, _throat(mapped[joint.id])),
+                            through[joint.id], shelf))  # fmt: skip
+    return tuple(out)
+
+
+def _one(joint: Joint, members: dict[str, Placed], weld: Weld, line: WeldLine, through: tuple[Crossing, ...],
+         shelf: dict[str, Stock]) -> Welded:  # fmt: skip
+    parts = (members[joint.a.part], members[joint.b.part])
+    strong = [strength_of(_stock(p, shelf)) for p in parts]
+    walls = [_beside(p, a, weld) for p, a in zip(parts, (joint.a, joint.b), strict=True)]
+    pairs = list(zip(strong, walls, strict=True))
+    filler = _filler(_stock(parts[0], shelf), _stock(parts[1], shelf))
+    return Welded(
+        joint,
+        line,
+        through,
+        weld.leg,
+        _shear_of(filler) * line.throat,
+        min(beside_rupture(s.welded_tensile, t) for s, t in pairs),
+        min(beside_yield(s.welded_yield, t) for s, t in pairs),
+        parts,
+        weakest([*(s.tag for s in strong), filler.tag]),
+        _cited(strong, filler),
+    )
+
+
+def _cited(strong: list[Strengths], filler: Number) -> str:
+    return "; ".join(dict.fromkeys([f"{filler.text}: {filler.cited}", *(s.source for s in strong)]))
+
+
+def _throat(weld: Weld) -> float:
+    return weld.leg if weld.kind == "butt" else THROAT * weld.leg
+
+
+def _beside(placed: Placed, anchor: Anchor, weld: Weld) -> float:
+    """Return the metal beside one bead, mm: a plate on edge has a bead on either face, which share it."""
+    on_edge = isinstance(anchor, OnFace) and anchor.face == "edge" and weld.kind != "butt"
+    return wall_of(placed) / 2 if on_edge else wall_of(placed)
+
+
+def _stock(placed: Placed, shelf: dict[str, Stock]) -> Stock:
+    assert not isinstance(placed.part, Bought)
+    return shelf.get(placed.part.stock.name, placed.part.stock)
+
+
+def _filler(one: Stock, other: Stock) -> Number:
+    aluminium = "aluminium" in (one.material, other.material)
+    return number("weld-metal-aluminium-shear" if aluminium else "weld-metal")
+
+
+def _shear_of(filler: Number) -> float:
+    """Return the shear strength of weld metal, MPa: stated for aluminium, 0.60 of the tensile strength of steel."""
+    return filler.value if filler.name.endswith("shear") else SHEAR * filler.value
+
+
+def limits_of(welds: list[Welded], title: str = "") -> tuple[Limit, ...]:
+    """Return the three checks of welds: weld metal, rupture and yield of the metal beside it.
+
+    Args:
+        welds: at least one.
+        title: what is welded, where it is not the whole frame: "fore-aft stops".
+    """
+    of = f" of {title}" if title else "s"
+    mark = f"{title.rsplit(maxsplit=1)[-1].rstrip('s')}-weld" if title else "weld"
+    thin = " (metal under 3.2 mm is AWS D1.3's: its sheet rules are a second figure in the tests)" if any(
+        wall_of(p) < THIN for w in welds for p in w.parts
+    ) else ""  # fmt: skip
+    tag = weakest([w.tag for w in welds])
+    source = "; ".join(dict.fromkeys(w.source for w in welds))
+    rows: tuple[tuple[str, str, float, str, str, Callable[[Welded], float]], ...] = (
+        ("metal", f"Weld{of}: the bead", OMEGA_WELD, "tensile strength of the weld metal",
+         "AISC 360 J2.4, beads as lines by Blodgett's method", lambda w: w.metal),
+        ("beside", f"Weld{of}: the metal beside the bead, rupture", OMEGA_RUPTURE, "tensile strength",
+         "AISC 360 J4.2", lambda w: w.rupture),
+        ("beside-yield", f"Weld{of}: the metal beside the bead, yield", OMEGA_YIELD, "yield strength",
+         "AISC 360 J4.2", lambda w: w.yields),
+    )  # fmt: skip
+    return tuple(
+        Limit(
+            f"{mark}-{end}",
+            text,
+            factor,
+            on,
+            f"{clause}{thin}; {source}",
+            tag,
+            tuple(_spot(w, bears(w)) for w in welds),
+            _use(welds, np.array([bears(w) / factor for w in welds])),
+        )
+        for end, text, factor, on, clause, bears in rows
+    )
+
+
+def _use(welds: list[Welded], allowed: Array) -> Callable[[Loaded], Array]:
+    def use(loaded: Loaded) -> Array:
+        return np.stack([w.per_length(loaded) for w in welds]) / allowed[:, None]
+
+    return use
+
+
+def _spot(weld: Welded, bears: float) -> Spot:
+    one, other = weld.parts
+    return Spot(
+        f"weld of the {one.word} to the {other.word}",
+        (one.id, other.id),
+        vec(weld.line.centre),
+        f"{bears:.0f} N/mm on {weld.line.length:.0f} mm of bead, leg {weld.leg:.1f} mm",
+    )
