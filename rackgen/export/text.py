@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterable
 
 from rackgen.errors import Finding, order
+from rackgen.sheets.pages import Heading, Rows, Station, Text, Ticks
 from rackgen.sheets.stamp import Stamp
 from rackgen.sheets.table import Table
 
@@ -27,6 +29,28 @@ def table_text(table: Table) -> str:
     if table.notes:
         out += ["", *table.notes]
     return "\n".join(out) + "\n"
+
+
+WIDTH = 100
+"""Characters of a line of running text."""
+
+
+def station_text(station: Station) -> str:
+    """Return a station's headings, paragraphs, steps and tables as plain text, without its figures and boxes."""
+    out: list[str] = []
+    for block in station.blocks:
+        match block:
+            case Heading():
+                out.append(block.text.upper() + "\n")
+            case Text():
+                out.append(textwrap.fill(block.text, WIDTH, break_long_words=False, break_on_hyphens=False) + "\n")
+            case Ticks():
+                out.append("".join(f"- {item}\n" for item in block.items))
+            case Rows():
+                out.append(table_text(block.table))
+            case _:
+                pass
+    return "\n".join(out)
 
 
 def stamped(stamp: Stamp, *parts: str) -> str:

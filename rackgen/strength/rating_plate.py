@@ -1,0 +1,52 @@
+"""The plate that is fixed to the rack: what it may carry, for whoever loads it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rackgen.sheets.drawing import Circle, Drawing, Item, Stroke, Words
+from rackgen.sheets.lettering import room
+from rackgen.strength.rated import Strength
+from rackgen.strength.report_rows import rating
+from rackgen.units import Unit
+
+CAPITAL = 2.6
+"""Height of the capitals on the plate, mm."""
+
+EDGE = 6.0
+HOLE = 3.2
+"""Margin, and holes for small rivets, mm."""
+
+
+def plate_lines(found: Strength, unit: Unit, revision: str) -> tuple[str, ...]:
+    """Return the text of the plate, line by line; the rating on this vehicle where it is known, else the rack's own."""
+    moving, parked = found.moving, found.parked
+    known = moving.vehicle is not None
+    on_road = moving.rack if moving.vehicle is None else moving.vehicle
+    standing = parked.rack if parked.vehicle is None else parked.vehicle
+    if on_road < 1.0:
+        return ("NOT RATED FOR ANY LOAD", "DO NOT LOAD", f"REVISION {revision}")
+    lines = [
+        f"LOAD, MOVING: {rating(on_road, unit)} AT MOST",
+        f"LOAD, PARKED: {rating(standing, unit)} AT MOST",
+        "RACK'S OWN WEIGHT EXCLUDED",
+    ]
+    if known:
+        lines.append(f"WITH IT, ON THE ROOF: {rating(on_road + found.own_mass, unit)}")
+    else:
+        lines.append("AND NO MORE THAN THE VEHICLE'S HANDBOOK ALLOWS")
+    lines += [f"REVISION {revision}", "CALCULATED, NOT CERTIFIED. U-BOLTS TIGHT?"]
+    return tuple(lines)
+
+
+def plate_drawing(lines: Sequence[str]) -> Drawing:
+    """Return the plate at full size."""
+    wide = max(room(line, CAPITAL, bold=True) for line in lines) + 2 * EDGE + 8.0
+    step = 1.9 * CAPITAL
+    high = step * len(lines) + 2 * EDGE
+    corners = ((0.0, 0.0), (wide, 0.0), (wide, high), (0.0, high))
+    items: list[Item] = [Stroke(corners, closed=True)]
+    items += [Circle(x, high / 2, HOLE / 2) for x in (EDGE, wide - EDGE)]
+    for n, line in enumerate(lines):
+        items.append(Words(wide / 2, high - EDGE - (n + 0.5) * step, line, CAPITAL, bold=n < 2))
+    return Drawing(tuple(items), 1.0)

@@ -1,0 +1,206 @@
+"""Tables of the strength report, in the shop's unit."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from rackgen.parts.marks import Mark
+from rackgen.parts.rack import PartId
+from rackgen.sheets.table import Column, Table
+from rackgen.sheets.words import POUND, load
+from rackgen.spec.load import GROUPS, within
+from rackgen.strength.most_used import most_used
+from rackgen.strength.rated import CrackPlace, Payload, Strength, Used
+from rackgen.strength.rating import CLOSE
+from rackgen.strength.shop_words import in_shop_words, stress
+from rackgen.units import Unit
+
+TAGS: Mapping[str, str] = {
+    "seen": "seen in a public text",
+    "memory": "from memory",
+    "practice": "practice of the trade",
+    "computed": "computed",
+    "assumed": "assumed",
+}
+
+Marks = Mapping[PartId, Mark]
+
+
+def share(use: float) -> str:
+    """Return a share used in whole per cent."""
+    return f"{100 * use:.0f} %" if use < 9.995 else "over 999 %"
+
+
+def rating(kg: float, unit: Unit) -> str:
+    """Return a rating rounded down to whole kilograms or pounds; what was found lies just below the true one."""
+    kg *= 1 + 2 * CLOSE
+    whole = float(int(kg)) if unit == "mm" else int(kg / POUND) * POUND
+    return load(whole, unit)
+
+
+def ratings_table(found: Strength, unit: Unit) -> Table:
+    """Return what may be carried, moving and parked."""
+    columns = (
+        Column("state", ""),
+        Column("structure", "by the structure alone", True),
+        Column("rack", "the rack is rated", True),
+        Column("vehicle", "on this vehicle", True),
+        Column("by", "set by"),
+    )
+    rows = tuple(
+        (
+            p.state,
+            rating(p.structure, unit),
+            rating(p.rack, unit),
+            "not known" if p.vehicle is None else rating(p.vehicle, unit),
+            p.by,
+        )
+        for p in (found.moving, found.parked)
+    )
+    notes = ["of load, the rack's own weight not counted in; rounded down"]
+    if found.moving.vehicle is None:
+        notes.append("on this vehicle: not known, since its roof limit is not; look it up before anything is loaded")
+    else:
+        notes.append(
+            "on this vehicle: no more than the handbook's roof limit less the rack's own weight. The limit is for a "
+            "moving vehicle; it is kept to parked as well, where the handbook may allow more"
+        )
+    return Table("rating", "What it may carry", columns, rows, tuple(notes))
+
+
+def cases_table(found: Strength) -> Table:
+    """Return the load cases with where their figures are from."""
+    columns = (
+        Column("case", "case"),
+        Column("state", "rated as"),
+        Column("title", "what acts"),
+        Column("source", "source"),
+        Column("assumed", "assumed in it"),
+    )
+    rows = tuple((c.id, c.state, c.title, c.source, c.assumed) for c in found.model.cases)
+    return Table("cases", "Load cases", columns, rows)
+
+
+def used_table(state: Payload, found: Strength, marks: Marks, unit: Unit) -> Table:
+    """Return the ten most used checks of a state, numbered as on the drawing."""
+    columns = (
+        Column("number", "no.", True),
+        Column("use", "used", True),
+        Column("place", "where"),
+        Column("parts", "mark"),
+        Column("check", "check"),
+        Column("case", "case"),
+        Column("bears", "bears, before the factor"),
+        Column("factor", "factor", True),
+    )
+    rows = tuple(
+        (
+            str(n), share(u.use), in_shop_words(u.what, unit), named(u.parts, marks), u.title,
+            u.case + (f", {u.loose} loose" if u.loose else ""), in_shop_words(u.bears, unit), f"{u.factor:.2f}",
+        )
+        for n, u in enumerate(most_used(state.used), start=1)
+    )  # fmt: skip
+    note = (
+        f"at {rating(state.structure, unit)} {state.state}, the most by the structure; 100 % is all the factor leaves"
+    )
+    return Table(f"used-{state.state}", f"Most used checks, {state.state}", columns, rows, (note,))
+
+
+def named(parts: Sequence[PartId], marks: Marks) -> str:
+    """Return the marks of parts, each once."""
+    return " ".join(dict.fromkeys(marks[p] for p in parts if p in marks))
+
+
+def events_table(found: Strength, marks: Marks, unit: Unit) -> Table:
+    """Return what a person, a strap, wind and the like use of an empty rack: the worst of each group of cases."""
+    columns = (
+        Column("case", "case"),
+        Column("title", "what acts"),
+        Column("use", "used", True),
+        Column("place", "where"),
+        Column("parts", "mark"),
+        Column("check", "check"),
+    )
+    titles = {c.id: c.title for c in found.model.cases}
+    rows = tuple(
+        (e.case, titles[e.case], share(e.use), in_shop_words(e.what, unit), named(e.parts, marks), e.title)
+        for e in worst_events(found.events)
+    )
+    return Table("events", "Without load on it", columns, rows, ("the worst of each kind; over 100 % do not do it",))
+
+
+def worst_events(events: Sequence[Used]) -> tuple[Used, ...]:
+    """Return the most used event of each group of cases, most used first."""
+    best: dict[str, Used] = {}
+    for event in events:
+        group = next((g for g in sorted(GROUPS, key=len, reverse=True) if within(event.case, g)), event.case)
+        if group not in best or event.use > best[group].use:
+            best[group] = event
+    return tuple(sorted(best.values(), key=lambda e: (-round(e.use, 6), e.case)))
+
+
+def gains_table(found: Strength, unit: Unit) -> Table:
+    """Return what was tried and what it gave."""
+    columns = (
+        Column("what", "change"),
+        Column("moving", "moving", True),
+        Column("gain", "gain", True),
+        Column("parked", "parked", True),
+        Column("added", "weight", True),
+        Column("keys", "key"),
+    )
+    rows = tuple(
+        (
+            in_shop_words(g.what, unit), rating(g.moving, unit), _signed(g.moving - found.moving.structure, unit),
+            rating(g.parked, unit), _signed(g.added, unit, 1), ", ".join(g.keys),
+        )
+        for g in found.gains
+    )  # fmt: skip
+    note = "by the structure alone, each change designed and reckoned anew by itself; roof limit and other caps stand"
+    return Table("gains", "What to change to gain most", columns, rows, (note,))
+
+
+def _signed(kg: float, unit: Unit, places: int = 0) -> str:
+    """Return a difference with its sign."""
+    value, name = (kg, "kg") if unit == "mm" else (kg / POUND, "lb")
+    value = round(value, places) + 0.0
+    return f"{value:+.{places}f} {name}" if value else f"0 {name}"
+
+
+def cracks_table(cracks: Sequence[CrackPlace], marks: Marks, unit: Unit) -> Table:
+    """Return the places to inspect for cracks, worst first."""
+    columns = (
+        Column("place", "place"),
+        Column("parts", "mark"),
+        Column("range", "stress range", True),
+        Column("category", "detail category", True),
+        Column("source", "source"),
+    )
+    rows = tuple(
+        (in_shop_words(c.what, unit), named(c.parts, marks), stress(c.range, unit), stress(c.category, unit), c.source)
+        for c in cracks
+    )
+    note = "a screen, not a life: for ±1 g on a rough track, against the low end of the category; nothing is promised"
+    return Table("cracks", "Inspect for cracks", columns, rows, (note,))
+
+
+def sources_table(found: Strength, unit: Unit) -> Table:
+    """Return every check that was made: how often, its factor, where its formula and figures are from."""
+    columns = (
+        Column("check", "check"),
+        Column("places", "places", True),
+        Column("factor", "factor", True),
+        Column("on", "on"),
+        Column("source", "source"),
+        Column("tag", "figures"),
+    )
+    first: dict[str, Used] = {}
+    count: dict[str, int] = {}
+    for u in sorted(found.moving.used, key=lambda u: u.limit):
+        first.setdefault(u.limit, u)
+        count[u.limit] = count.get(u.limit, 0) + 1
+    rows = tuple(
+        (u.title, str(count[k]), f"{u.factor:.2f}", u.on, in_shop_words(u.source, unit), TAGS.get(u.tag, u.tag))
+        for k, u in first.items()
+    )
+    return Table("checks", "Checks made", columns, rows)
