@@ -63,6 +63,14 @@ class SolidError(RackgenError):
     """The kernel gave an empty, invalid or wrong solid. The message begins with the part's mark or id."""
 
 
+class FrameError(RackgenError):
+    """A frame cannot be solved: what is wrong with it or moves freely, part by part, every reason at once."""
+
+    def __init__(self, reasons: Iterable[str]) -> None:
+        self.reasons = tuple(reasons)
+        super().__init__("\n".join(self.reasons))
+
+
 class NestError(RackgenError):
     """A nest that was made is not what was asked for: a piece twice or nowhere, or a stick overfull."""
 
