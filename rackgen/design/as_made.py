@@ -16,7 +16,7 @@ from rackgen.parts.kinds import BentTube, FoldedBar, Part
 from rackgen.parts.rack import PartId, Rack
 from rackgen.spec.spread import Spreads
 
-Kind = Literal["straight", "bend", "turn", "flat", "fold", "pull", "crown", "drop", "face", "lean"]
+Kind = Literal["straight", "bend", "turn", "flat", "fold", "pull", "crown", "drop", "scan", "face", "lean"]
 
 
 @dataclass(frozen=True)
@@ -25,7 +25,7 @@ class Source:
 
     Attributes:
         owner: part id, joint id, or the place on the vehicle that was measured.
-        kind: what of it.
+        kind: what of it; "scan" stands for all readings of a scanned roof together where they are ranked.
         index: which straight, bend, flat, fold, station or reading, 0 first.
         spread: standard deviation, mm or degrees.
     """

@@ -40,6 +40,9 @@ class Bench:
         of: by part, the touches that it has a side of.
         local: every place of every touch as drawn, in its part's own frame.
         grown: by root, each bench assembly put together of parts as drawn.
+        order: by root, the parts that follow it in the order of their fit-up, each with the touches it is set in by.
+        off: how far off the points of each touch within one bench assembly are there, None for other touches.
+        middles: by root, X and Y of each bench assembly's middle as drawn, mm.
     """
 
     rack: Rack
@@ -50,6 +53,44 @@ class Bench:
     of: Mapping[PartId, tuple[Touch, ...]]
     local: Mapping[Place, Frame]
     grown: Mapping[PartId, Mapping[PartId, Frame]]
+    order: Mapping[PartId, tuple[tuple[PartId, tuple[Touch, ...]], ...]]
+    off: tuple[Array | None, ...]
+    middles: Mapping[PartId, Array]
+
+    def drawn(self, place: Place) -> Frame:
+        """Return where a place of a part lies as drawn, vehicle frame."""
+        placed = self.placed[place.part]
+        return placed.frame.then(self.local[place] if place in self.local else frame_of(placed.part, place))
+
+
+def fit_up_order(
+    placed: Mapping[PartId, Placed], of: Mapping[PartId, Sequence[Touch]], members: Sequence[PartId], root: PartId
+) -> tuple[tuple[PartId, tuple[Touch, ...]], ...]:
+    """Return the parts of a bench assembly after its root, each as soon as one of its joints can be made, and by which.
+
+    Args:
+        placed: parts by id.
+        of: by part, the touches that it has a side of.
+        members: of the assembly.
+        root: that the others are set to.
+    """
+    mine, waiting = {root}, [p for p in members if p != root]
+
+    def touching(part: PartId) -> tuple[Touch, ...]:
+        return tuple(t for t in of[part] if other(t, part) in mine)
+
+    def first(part: PartId) -> tuple[bool, float]:
+        # The part that most of its joints can be made of goes first: all uprights before the ring that they carry.
+        # Plates and bars follow the tubes, which give the assembly its shape.
+        return isinstance(placed[part].part, BentTube), len(touching(part)) / len(of[part])
+
+    out: list[tuple[PartId, tuple[Touch, ...]]] = []
+    while ready := [p for p in waiting if touching(p)]:
+        part = max(ready, key=first)
+        waiting.remove(part)
+        out.append((part, touching(part)))
+        mine.add(part)
+    return tuple(out)
 
 
 def other(touch: Touch, part: PartId) -> PartId:
@@ -81,6 +122,7 @@ class FitUp:
         parts: every part as made.
         pulls: by joint, how much more than usual its weld draws in, mm.
         frames: where each part lies that was set in, vehicle frame.
+        as_drawn: of bench assemblies, the parts that came out and lie there as drawn.
     """
 
     def __init__(self, on: Bench, deviations: Deviations) -> None:
@@ -91,6 +133,7 @@ class FitUp:
         }
         self.pulls = {s.owner: d for s, d in deviations.items() if s.kind == "pull"}
         self.frames: dict[PartId, Frame] = {}
+        self.as_drawn: set[PartId] = set()
         self._local = {place: frame for place, frame in on.local.items() if place.part not in owners}
 
     def local(self, place: Place) -> Frame:
@@ -105,9 +148,7 @@ class FitUp:
 
     def drawn(self, place: Place) -> Frame:
         """Return where a place of a part lies on the rack as drawn, vehicle frame."""
-        placed = self.on.placed[place.part]
-        local = self.on.local[place] if place in self.on.local else frame_of(placed.part, place)
-        return placed.frame.then(local)
+        return self.on.drawn(place)
 
     def read(self, touch: Touch) -> tuple[Array, Array, Array]:
         """Return how far off each point of a touch is, the direction in which it opens, and the points."""
@@ -125,33 +166,32 @@ class FitUp:
         """Return the touches of a part with those parts that lie there already."""
         return [t for t in self.on.of[part] if other(t, part) in self.frames]
 
-    def grow(self, members: Sequence[PartId], root: PartId) -> None:
-        """Set the parts of a bench assembly in, from its root on, each as soon as one of its joints can be made."""
-        if root in self.on.grown and not self._touched(members):
-            self.frames |= self.on.grown[root]
-            return
+    def grow(self, root: PartId) -> None:
+        """Set the parts of a bench assembly in, from its root on.
+
+        What came out as drawn and is set into parts that lie as drawn lies as drawn itself.
+        """
+        drawn = self.on.grown.get(root, {})
         self.frames[root] = self.on.placed[root].frame
-        mine, waiting = {root}, [p for p in members if p != root]
+        self.as_drawn |= {root} - self.owners
+        for part, links in self.on.order[root]:
+            if (
+                part in drawn
+                and part not in self.owners
+                and all(t.joint not in self.pulls and other(t, part) in self.as_drawn for t in links)
+            ):
+                self.frames[part] = drawn[part]
+                self.as_drawn.add(part)
+            else:
+                self._add(part, links)
 
-        def touching(part: PartId) -> list[Touch]:
-            return [t for t in self.on.of[part] if other(t, part) in mine]
-
-        # The part that most of its joints can be made of goes first: all uprights before the ring that they carry.
-        # Plates and bars follow the tubes.
-        while ready := [p for p in waiting if touching(p)]:
-            part = max(ready, key=lambda p: (self._shapes(p), len(touching(p)) / len(self.on.of[p])))
-            waiting.remove(part)
-            self._add(part, touching(part))
-            mine.add(part)
-
-    def _touched(self, members: Sequence[PartId]) -> bool:
-        """Return whether a part or a weld of an assembly came out other than drawn."""
-        mine = set(members)
-        return any(owner in mine or owner.rsplit(".", 1)[0] in mine for owner in self.owners)
-
-    def _shapes(self, part: PartId) -> bool:
-        """Return whether a part gives the assembly its shape."""
-        return isinstance(self.parts[part], BentTube)
+    def off(self, number: int) -> Array:
+        """Return how far off each point of a touch is, mm, by the touch's number on the bench."""
+        touch, drawn = self.on.touches[number], self.on.off[number]
+        if drawn is not None and touch.of.part in self.as_drawn and touch.on.part in self.as_drawn:
+            # Wherever an assembly is carried, what is within it stays.
+            return drawn
+        return self.read(touch)[0]
 
     def add(self, part: PartId) -> None:
         """Set one part into all that lies there."""

@@ -17,7 +17,7 @@ from numpy.typing import ArrayLike
 
 from rackgen.design.as_made import Deviations
 from rackgen.design.contacts import Place, Touch, frame_of, place_of, touches
-from rackgen.design.fit_up import Bench, FitUp, moved
+from rackgen.design.fit_up import Bench, FitUp, fit_up_order, moved
 from rackgen.design.rest import Supports, mean_rest, rest
 from rackgen.geom.frame import Array, Frame
 from rackgen.parts.kinds import BentTube, CutPlate
@@ -98,13 +98,20 @@ def bench(rack: Rack, vehicle: Vehicle, isolator: float) -> Bench:
         of[touch.of.part].append(touch)
         of[touch.on.part].append(touch)
     local = {place: frame_of(placed[place.part].part, place) for t in found for place in (t.of, t.on)}
-    drawn = Bench(rack, vehicle, isolator, found, placed, {p: tuple(t) for p, t in of.items()}, local, {})
+    by_part = {p: tuple(t) for p, t in of.items()}
+    order = {members[0]: fit_up_order(placed, by_part, members, members[0]) for members in assemblies(rack)}
+    drawn = Bench(rack, vehicle, isolator, found, placed, by_part, local, {}, order, (None,) * len(found), {})
     grown: dict[PartId, Mapping[PartId, Frame]] = {}
-    for members in assemblies(rack):
+    off: list[Array | None] = [None] * len(found)
+    for root in order:
         fit = FitUp(drawn, {})
-        fit.grow(members, members[0])
-        grown[members[0]] = fit.frames
-    return replace(drawn, grown=grown)
+        fit.grow(root)
+        grown[root] = fit.frames
+        for k, touch in enumerate(found):
+            if touch.of.part in fit.frames and touch.on.part in fit.frames:
+                off[k] = fit.read(touch)[0]
+    middles = {members[0]: _middle(drawn, list(grown[members[0]])) for members in assemblies(rack)}
+    return replace(drawn, grown=grown, off=tuple(off), middles=middles)
 
 
 def assemblies(rack: Rack) -> tuple[list[PartId], ...]:
@@ -134,7 +141,7 @@ def settle(
     for saddle in saddles:
         fit.add(saddle)
     for members in assemblies(on.rack):
-        fit.grow(members, members[0])
+        fit.grow(members[0])
     frame = [p for p in frame if p in fit.frames]
     basket = [p for p in basket if p in fit.frames]
     under_frame = _set_down(fit, frame, saddles, truth, None if nudge is None else nudge[0])
@@ -146,10 +153,10 @@ def settle(
             fit.add(one.id)
     under_basket = _seat_basket(fit, basket, None if nudge is None else nudge[1])
     aside: dict[str, Array] = {}
-    for touch in on.touches:
+    for number, touch in enumerate(on.touches):
         if touch.of.part in fit.frames and touch.on.part in fit.frames:
             into = aside if touch.aside else off
-            values = fit.read(touch)[0]
+            values = fit.off(number)
             into[touch.joint] = np.concatenate([into[touch.joint], values]) if touch.joint in into else values
     for joint, _, gap_there in _pads(fit):
         off[joint.id] = np.array([gap_there])
@@ -204,9 +211,9 @@ def _set_down(
         return Supports(np.zeros((0, 2)), np.zeros(0))
     members = set(frame)
     links = [t for t in fit.on.touches if t.of.part in saddles and t.on.part in members]
-    blocks = _over_straps(fit)
+    blocks = over_straps(fit.on)
     centre = np.mean([fit.frames[p].origin for p in frame], axis=0)
-    centre[:2] = _middle(fit, frame) + LEANS
+    centre[:2] = fit.on.middles[frame[0]] + LEANS
 
     def supports() -> Supports:
         spots: list[Array] = []
@@ -240,18 +247,19 @@ def _set_down(
     return found
 
 
-def _middle(fit: FitUp, parts: Sequence[PartId]) -> Array:
-    """Return the middle of a bench assembly seen from above: near enough to its centre of mass to tell how it tips."""
-    spots = np.array([fit.at(place).origin for t in fit.on.touches for place in (t.of, t.on) if place.part in parts])
+def _middle(on: Bench, parts: Sequence[PartId]) -> Array:
+    """Return the middle of a bench assembly as drawn, seen from above: near enough to where its weight counts."""
+    mine = set(parts)
+    spots = np.array([on.drawn(place).origin for t in on.touches for place in (t.of, t.on) if place.part in mine])
     return np.asarray((spots.min(axis=0) + spots.max(axis=0))[:2] / 2, dtype=np.float64)
 
 
-def _over_straps(fit: FitUp) -> list[Place]:
-    """Return the places on the legs above the straps."""
+def over_straps(on: Bench) -> list[Place]:
+    """Return the places on the legs above the straps, where blocks hold the frame's rear."""
     out: list[Place] = []
-    for joint in fit.on.rack.joints:
-        if isinstance(joint.b, Along) and fit.on.placed[joint.a.part].word == "rear strap":
-            leg = fit.on.placed[joint.b.part]
+    for joint in on.rack.joints:
+        if isinstance(joint.b, Along) and on.placed[joint.a.part].word == "rear strap":
+            leg = on.placed[joint.b.part]
             out.append(place_of(leg.part, leg.id, joint.b))
     return out
 
@@ -313,7 +321,7 @@ def _seat_basket(fit: FitUp, basket: Sequence[PartId], nudge: ArrayLike | None) 
     for part in basket:
         fit.frames[part] = onward.then(fit.frames[part])
     centre = np.mean([fit.frames[p].origin for p in basket], axis=0)
-    centre[:2] = _middle(fit, basket) + LEANS
+    centre[:2] = fit.on.middles[basket[0]] + LEANS
 
     def supports() -> Supports:
         found = _pads(fit)

@@ -17,6 +17,7 @@ from numpy.typing import ArrayLike
 from rackgen.design.as_made import Deviations, Source, part_sources
 from rackgen.design.fit_up import Bench
 from rackgen.design.rest import rest
+from rackgen.design.roof_spots import bumped, counts, felt
 from rackgen.design.settle import Settled, Truth, settle
 from rackgen.geom.frame import Array
 from rackgen.geom.surface import Roof
@@ -40,6 +41,9 @@ LEAST_RANGE = 0.05
 
 LEAST_SHARE = 0.02
 """A source with a smaller share of a joint's variance does not drive it."""
+
+ROOF = ("crown", "drop")
+"""Kinds of readings of the roof."""
 
 RANGE = (2.5, 97.5)
 """Percentiles between which 95 % of the gaps lie."""
@@ -76,12 +80,14 @@ class Study:
         full: how many were put together part by part.
         off: the largest disagreement between the two ways over those, as a share of a joint's 95 % range; joints whose
             range is under 0.05 mm are left out.
+        scatter: of a scan's points about the roof, mm; None where it was read with a tape.
     """
 
     joints: tuple[JointSpread, ...]
     samples: int
     full: int
     off: float
+    scatter: float | None = None
 
     @property
     def dry_fit(self) -> tuple[str, ...]:
@@ -90,12 +96,16 @@ class Study:
 
 
 def sources(on: Bench, spreads: Spreads) -> tuple[Source, ...]:
-    """Return everything that may be off: sizes of parts, pull of welds, readings of roof and rear faces."""
+    """Return everything that may be off: sizes of parts, pull of welds, readings of roof and rear faces.
+
+    The heights of a roof out of a scan are off by what the scan's points scatter about it, not by a tape's reading.
+    """
+    read = spreads.tape if on.vehicle.roof_scatter is None else on.vehicle.roof_scatter
     out = list(part_sources(on.rack, spreads))
     out += [Source(j.id, "pull", 0, spreads.pull) for j in on.rack.joints if j.kind == "coped weld"]
     for i, section in enumerate(on.vehicle.roof.sections):
-        out.append(Source("roof", "crown", i, spreads.tape))
-        out += [Source(f"roof.station[{i + 1}]", "drop", k, spreads.tape) for k, y in enumerate(section.ys) if y != 0]
+        out.append(Source("roof", "crown", i, read))
+        out += [Source(f"roof.station[{i + 1}]", "drop", k, read) for k, y in enumerate(section.ys) if y != 0]
     for mount in on.vehicle.rear:
         out += [Source(mount.name, "face", 0, spreads.tape), Source(mount.name, "lean", 0, spreads.level)]
     return tuple(out)
@@ -152,7 +162,7 @@ def study(on: Bench, spreads: Spreads, *, samples: int = SAMPLES, full: int = FU
         )
         for name, values in gaps.items()
     ]
-    return Study(tuple(sorted(joints, key=lambda j: (-j.high, j.joint))), samples, full, off)
+    return Study(tuple(sorted(joints, key=lambda j: (-j.high, j.joint))), samples, full, off, on.vehicle.roof_scatter)
 
 
 class _Slopes:
@@ -161,21 +171,28 @@ class _Slopes:
     def __init__(self, on: Bench, inputs: Sequence[Source]) -> None:
         still = (np.zeros(3), np.zeros(3))
         self.inputs = inputs
+        scatter = on.vehicle.roof_scatter
+        self.scanned = None if scatter is None else Source("roof", "scan", 0, scatter)
         self.base = settle(on, {}, Truth(), still)
         self.as_drawn = settle(on, {}, Truth()).gaps()
         start, aside = _all(self.base.off), _all(self.base.aside)
-        self.by_source: list[list[Array]] = []
+        before = _numbers(self.base)
+        of_roof = self._of_roof(on, before, still)
+        self.by_source: list[tuple[Array, ...]] = []
         self.curves: list[tuple[int, Array]] = []
         for source in inputs:
+            if source in of_roof:
+                self.by_source.append(of_roof[source])
+                continue
             # What never scatters has a slope all the same.
             step = STEP * (source.spread or 1.0)
-            before, after = _numbers(self.base), _numbers(settle(on, *_given(on.vehicle, {source: step}), still))
+            after = _numbers(settle(on, *_given(on.vehicle, {source: step}), still))
             if source.unit == "mm":
-                self.by_source.append([(b - a) / step for a, b in zip(before, after, strict=True)])
+                self.by_source.append(tuple((b - a) / step for a, b in zip(before, after, strict=True)))
                 continue
             # A turn moves what is far off along an arc: its slope alone would not do.
             back = _numbers(settle(on, *_given(on.vehicle, {source: -step}), still))
-            self.by_source.append([(b - c) / (2 * step) for b, c in zip(after, back, strict=True)])
+            self.by_source.append(tuple((b - c) / (2 * step) for b, c in zip(after, back, strict=True)))
             self.curves.append((len(self.by_source) - 1, (after[0] + back[0] - 2 * before[0]) / step**2))
         self.nudged: list[tuple[Array, Array]] = []
         for k in range(6):
@@ -184,6 +201,22 @@ class _Slopes:
             pose[k] = size
             there = settle(on, {}, Truth(), (pose[:3], pose[3:]))
             self.nudged.append(((_all(there.off) - start) / size, (_all(there.aside) - aside) / size))
+
+    def _of_roof(
+        self, on: Bench, before: tuple[Array, ...], still: tuple[Array, Array]
+    ) -> dict[Source, tuple[Array, ...]]:
+        """Return the slopes of the roof's readings: of the places where the roof is felt, as each counts there."""
+        readings = [s for s in self.inputs if s.kind in ROOF]
+        roof, spots = on.vehicle.roof, felt(on)
+        if not readings or not len(spots.x):
+            return {}
+        by_spot = [
+            [(b - a) / STEP for a, b in zip(before, _numbers(settle(on, {}, higher, still)), strict=True)]
+            for higher in (bumped(roof, spots, k, STEP) for k in range(len(spots.x)))
+        ]
+        count = counts(roof, spots, readings)
+        every = [count @ np.stack(one) for one in zip(*by_spot, strict=True)]
+        return {source: tuple(one[i] for one in every) for i, source in enumerate(readings)}
 
     def gaps(self, deviations: Array) -> dict[str, Array]:
         """Return the gap of every joint for samples of deviations, shape (samples, inputs), mm."""
@@ -215,13 +248,18 @@ class _Slopes:
         if total[worst] < 1e-8:
             return ()
         share = spread[:, worst] ** 2 / total[worst]
-        ranked = sorted(zip(self.inputs, share.tolist(), strict=True), key=lambda pair: -pair[1])
+        shares: dict[Source, float] = {}
+        for source, part in zip(self.inputs, share.tolist(), strict=True):
+            # A scan has hundreds of readings, none of which drives anything by itself.
+            under = self.scanned if self.scanned and source.kind in ROOF else source
+            shares[under] = shares.get(under, 0.0) + part
+        ranked = sorted(shares.items(), key=lambda pair: -round(pair[1], 6))
         return tuple((source, part) for source, part in ranked[:3] if part > LEAST_SHARE)
 
 
 def _given(vehicle: Vehicle, deviations: Deviations) -> tuple[Deviations, Truth]:
     """Return deviations of the parts, and the truth that those of the readings make."""
-    read = {"crown", "drop", "face", "lean"}
+    read = {*ROOF, "face", "lean"}
     return {s: d for s, d in deviations.items() if s.kind not in read}, truth_of(vehicle, deviations)
 
 

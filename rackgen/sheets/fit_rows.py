@@ -19,6 +19,7 @@ WHAT: Mapping[str, str] = {
     "pull": "weld pull",
     "crown": "crown at station {}",
     "drop": "reading {}",
+    "scan": "heights by the scan",
     "face": "rear face",
     "lean": "lean of the rear face",
 }
@@ -72,6 +73,11 @@ def fit_table(rack: Rack, found: Study, unit: Unit) -> Table:
         "they are welded to",
         "parts are rigid; a hoop's legs are trued to width and flat on the table before anything is welded to them",
     )
+    if found.scatter is not None:
+        notes += (
+            f"the roof's heights are off by what the scan's points scatter about it, {_gap(found.scatter, unit)} "
+            f"{unit} rms, each reading by itself; how well the scan lies on the vehicle is not in it",
+        )
     return Table("fit", "How sure the fit is", columns, rows, notes)
 
 

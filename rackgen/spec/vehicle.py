@@ -114,6 +114,8 @@ class Vehicle:
         notes: what the measuring left open and what that costs, a sentence each.
         doubts: readings that do not go with the others.
         keep_outs: what else moves or stands where a rack might be.
+        roof_scatter: how far the points of the scan that the roof was read from lie off it, root mean square, mm; None
+            where it was read with a tape.
     """
 
     name: str
@@ -126,3 +128,4 @@ class Vehicle:
     notes: tuple[str, ...] = ()
     doubts: tuple[Doubt, ...] = ()
     keep_outs: KeepOuts = field(default_factory=KeepOuts)
+    roof_scatter: float | None = None

@@ -135,6 +135,7 @@ class VehicleFile(Table):
             keep_outs=keep_outs(
                 self.keep_out, self.hatch, self.opening_roof, self.door, self.eye, self.heights, self._raised
             ),
+            roof_scatter=None if self.roof.scan is None else self.roof.scan.rms,
         )
 
     def _raised(self, x: float, y: float, z: float) -> float:

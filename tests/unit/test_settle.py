@@ -1,6 +1,7 @@
 """Parts as made, put together: no deviation gives no gap, and one deviation gives the gap worked by hand."""
 
 import math
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -10,8 +11,9 @@ from rackgen import job
 from rackgen.design.as_made import Source
 from rackgen.design.fit_up import Bench
 from rackgen.design.rest import rest
+from rackgen.design.roof_spots import counts, felt
 from rackgen.design.settle import Truth, bench, settle
-from rackgen.design.tolerance import study, whole
+from rackgen.design.tolerance import study, truth_of, whole
 from rackgen.parts.kinds import BentTube
 from rackgen.spec.read import read_job
 from rackgen.spec.spread import Spreads
@@ -118,6 +120,34 @@ def test_slopes_agree_with_full_samples(name: str) -> None:
     straps = [j for j in found.joints if j.joint.endswith(".strap")]
     assert straps
     assert all(j.drivers[0][0].kind in ("fold", "lean") for j in straps)
+
+
+def test_what_a_roof_s_reading_counts_where_it_is_felt_is_what_it_does() -> None:
+    """The chain over the places that feel the roof, against the roof with that one reading changed."""
+    on = demo()
+    spots = felt(on)
+    readings = [Source("roof", "crown", 1, 1.0), Source("roof.station[2]", "drop", 0, 1.0)]
+    readings += [Source("roof.station[6]", "drop", 5, 1.0)]
+    roof = on.vehicle.roof
+    for row, reading in zip(counts(roof, spots, readings), readings, strict=True):
+        true = truth_of(on.vehicle, {reading: 1.0}).roof
+        assert true is not None
+        assert row == pytest.approx(true(spots.x, spots.y) - roof.height(spots.x, spots.y), abs=1e-9)
+    assert np.abs(counts(roof, spots, readings)).max() > 0.3
+
+
+def test_a_scan_s_scatter_stands_for_the_tape_s() -> None:
+    """Of a roof out of a scan the readings are off by the scatter of its points, and are ranked together."""
+    taped = demo()
+    scanned = replace(taped, vehicle=replace(taped.vehicle, roof_scatter=3.0))
+    still = Spreads(0, 0, 0, 0, 0, 0, 0.7, 0)
+    by_tape, by_scan = study(taped, still, full=0), study(scanned, still, full=0)
+    skin = "mount.front_left.plate.skin"
+    high = {id(s): {j.joint: j for j in s.joints}[skin] for s in (by_tape, by_scan)}
+    assert high[id(by_scan)].high == pytest.approx(high[id(by_tape)].high * 3.0 / 0.7, rel=0.02)
+    assert [s.kind for s, _ in high[id(by_scan)].drivers] == ["scan"]
+    assert high[id(by_scan)].drivers[0][1] == pytest.approx(1.0)
+    assert by_scan.scatter == 3.0
 
 
 def test_a_sample_put_together_whole_is_the_same_each_time() -> None:
