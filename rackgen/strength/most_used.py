@@ -22,21 +22,25 @@ _SIDE = re.compile(r"[ ,]*\b(?:left|right)(?: side)?\b")
 
 
 def most_used(used: Sequence[Used], count: int = TEN) -> tuple[Used, ...]:
-    """Return the most used checks, left and right twins as one that says "both sides".
+    """Return the most used checks: each kind once a part, at its worst place; left and right twins said as one.
 
     Args:
         used: most used first.
         count: how many at most.
     """
     out: list[Used] = []
+    seen: set[tuple[str, str]] = set()
     for one in used:
+        key = one.limit, one.parts[0] if one.parts else one.what
         twin = next((k for k, other in enumerate(out) if _twins(one, other)), None)
-        if twin is None:
+        if twin is not None:
+            if BOTH not in out[twin].what:
+                first = out[twin]
+                parts = tuple(dict.fromkeys((*first.parts, *one.parts)))
+                out[twin] = replace(first, what=f"{_SIDE.sub('', first.what)}, {BOTH}", parts=parts)
+        elif key not in seen:
             out.append(one)
-        elif BOTH not in out[twin].what:
-            first = out[twin]
-            parts = tuple(dict.fromkeys((*first.parts, *one.parts)))
-            out[twin] = replace(first, what=f"{_SIDE.sub('', first.what)}, {BOTH}", parts=parts)
+        seen.add(key)
         if len(out) > count:
             break
     return tuple(out[:count])

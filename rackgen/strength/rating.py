@@ -28,7 +28,7 @@ FIRST = 64.0
 MOST = 65_536.0
 """A frame that still holds this many kg is not loaded by its payload at all."""
 
-BELOW = 6
+BELOW = 4
 """Payloads below the one found that are looked at too, evenly: what is used need not only grow with the load."""
 
 STEPS = 200
@@ -144,6 +144,21 @@ class _Uses:
         """Return the largest share used among some cases."""
         return max((float(use[:, columns].max()) for use in self.at(payload) if use.size), default=0.0)
 
+    def used_up(self, payload: float, columns: Sequence[int]) -> Callable[[float], float]:
+        """Return the largest share used by payload, of those checks alone that are used up at one."""
+        pairs = zip(self.frame.limits, self.at(payload), strict=True)
+        over = [limit for limit, use in pairs if use.size and float(use[:, columns].max()) > 1.0]
+
+        def most(payload: float) -> float:
+            loaded = self.frame.loaded(payload)
+            return max(float(np.asarray(limit.use(loaded))[:, columns].max()) for limit in over)
+
+        return most
+
+    def largest(self, columns: Sequence[int]) -> float:
+        """Return the largest payload up to which nothing is used over 1 in some cases, kg."""
+        return largest(lambda p: self.most(p, columns), lambda p: self.used_up(p, columns))
+
 
 def _state(
     tables: Sequence[_Uses], cases: Sequence[Case], caps: Caps, state: State
@@ -152,12 +167,12 @@ def _state(
     columns = [n for n, case in enumerate(cases) if case.state == state]
     if not columns:
         raise RackgenError(f"strength: there is no case of a {state} load, so there is no {state} rating")
-    structure = largest(lambda p: tables[0].most(p, columns))
+    structure = tables[0].largest(columns)
     loose: tuple[float, str] | None = None
     for table in tables[1:]:
         known = None if loose is None else loose[0]
         if known is None or table.most(known, columns) > 1.0:
-            loose = largest(lambda p, t=table: t.most(p, columns)), table.frame.words
+            loose = table.largest(columns), table.frame.words
     if loose is not None:
         structure = min(structure, loose[0])
     used = places(u for t in tables for u in _used(t.frame, t.at(structure), columns, cases))
@@ -170,11 +185,15 @@ def _state(
     return Payload(state, structure, rack, None if left is None else min(rack, left), by, used), loose
 
 
-def largest(use: Callable[[float], float]) -> float:
+def largest(
+    use: Callable[[float], float], narrowed: Callable[[float], Callable[[float], float]] | None = None
+) -> float:
     """Return the largest payload up to which nothing is used over 1, kg; 0 when an empty rack is over it.
 
     Args:
         use: largest share used at a payload.
+        narrowed: gives the same of only what is used up at a payload: quicker to ask, and all that can be used up
+            first below it unless something eases off on the way, which is looked at afterwards.
 
     Raises:
         RackgenError: nothing is used up at any payload.
@@ -186,8 +205,8 @@ def largest(use: Callable[[float], float]) -> float:
         low, high = high, 2 * high
         if high > MOST:
             raise RackgenError(f"strength: no check is used up at {MOST:.0f} kg; the payload does not reach the frame")
-    found = _closed_in(use, low, high)
-    tried = [found * k / BELOW for k in range(BELOW)]
+    found = _closed_in(use if narrowed is None else narrowed(high), low, high)
+    tried = [*(found * k / BELOW for k in range(BELOW)), found]
     over = next((k for k, p in enumerate(tried) if use(p) > 1.0), None)
     return found if over is None else _closed_in(use, tried[over - 1], tried[over])
 

@@ -138,12 +138,15 @@ def test_the_list_has_one_line_for_a_check_and_place_and_for_mirrored_twins():
     shown = most_used(found.used)
     assert [u.what for u in shown] == ["strap's fold, both sides", "leg", "brace, left"]
     assert shown[0].parts == ("a", "b")
-    many = [replace(found.used[2], what=f"place {n}", use=1.0 - n / 100) for n in range(30)]
-    assert [u.what for u in most_used(many)] == [f"place {n}" for n in range(10)]
+    many = [replace(found.used[2], what=f"place {n}", parts=(f"p{n}",), use=1.0 - n / 100) for n in range(30)]
+    again = [replace(one, what=f"elsewhere on it {n}") for n, one in enumerate(many)]
+    assert [u.what for u in most_used([u for pair in zip(many, again, strict=True) for u in pair])] == [
+        f"place {n}" for n in range(10)
+    ]
 
 
 def test_equal_use_on_one_side_of_the_rack_is_no_pair_of_twins():
     one = rate([held(straight("a", 0.0, (0.01, 0, 0.01, 0), y=200.0))], CASES, FREE).moving.used[0]
-    other = replace(one, what="elsewhere", at=(one.at[0] + 50.0, -200.0, one.at[2]))
+    other = replace(one, what="elsewhere", parts=("rear",), at=(one.at[0] + 50.0, -200.0, one.at[2]))
     assert [u.what for u in most_used([one, other])] == ["a", "elsewhere"]
     assert np.isfinite(one.use)
