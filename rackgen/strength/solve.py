@@ -173,7 +173,10 @@ def _balance(model: FrameModel, ends: Array, over: Array, members: Pieces) -> No
     if not over.size:
         return
     force = np.abs(ends[:, [0, 1, 2, 6, 7, 8]]).max(axis=(0, 1))
-    moment = np.maximum(np.abs(ends[:, [3, 4, 5, 9, 10, 11]]).max(axis=(0, 1)), force * float(members.lengths.mean()))
+    moment = np.abs(ends[:, [3, 4, 5, 9, 10, 11]]).max(axis=(0, 1))
+    # A pure moment leaves forces that are nothing but rounding, and the other way about.
+    arm = float(members.lengths.mean())
+    force, moment = np.maximum(force, moment / arm), np.maximum(moment, force * arm)
     share = np.maximum(
         np.abs(over[:, :3]).max(axis=1) / np.where(force > 0.0, force, 1.0),
         np.abs(over[:, 3:]).max(axis=1) / np.where(moment > 0.0, moment, 1.0),
