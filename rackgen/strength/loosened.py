@@ -1,0 +1,75 @@
+"""A solved frame with one clamp loose: from the factorised one by what that clamp's stiffness takes away.
+
+With G the clamp's place in the frame and k its own stiffness, the loosened matrix is K - G k Gᵀ; its inverse is that of
+K and twelve more right-hand sides (Woodbury's identity), instead of a factorisation for every clamp.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from rackgen.errors import FrameError
+from rackgen.geom.frame import Array
+from rackgen.strength.pieces import Indexes
+from rackgen.strength.solve import Answer, Frame, answer
+
+ALONE = 1e-9
+"""Below this share of itself what is left of a direction's stiffness counts as nothing: the frame moves freely."""
+
+
+@dataclass(frozen=True, eq=False)
+class _Loosened(Frame):
+    """A factorised frame less one member.
+
+    Attributes:
+        whole: the frame as it was factorised.
+        places: the member's 12 freedoms in the whole frame.
+        back: how the frame moves under unit forces there, made ready: (nodes, 6, 12).
+        taken: the member's stiffness, vehicle axes, (12, 12).
+    """
+
+    whole: Frame
+    places: Indexes
+    back: Array
+    taken: Array
+
+    def moved(self, forces: Array) -> Array:
+        first = self.whole.moved(forces)
+        there: Array = first.reshape(-1, first.shape[2])[self.places]
+        more: Array = self.back @ (self.taken @ there)
+        return first + more
+
+
+def loosened(found: Answer, member: str) -> Answer:
+    """Return a frame's answer with one of its members carrying nothing.
+
+    Args:
+        found: of the whole frame.
+        member: id of the member that is loose; no line load lies on it.
+
+    Raises:
+        KeyError: there is no such member.
+        FrameError: without it something moves freely.
+    """
+    model, frame = found.model, found.frame
+    number = next((n for n, m in enumerate(model.members) if m.id == member), None)
+    if number is None:
+        raise KeyError(member)
+    members = frame.members
+    places = members.freedoms()[number]
+    taken: Array = members.turns[number].T @ members.stiff[number] @ members.turns[number]
+    unit = np.zeros((len(model.nodes) * 6, 12))
+    unit[places, np.arange(12)] = 1.0
+    back = frame.moved(unit.reshape(len(model.nodes), 6, 12))
+    left: Array = np.eye(12) - taken @ back.reshape(-1, 12)[places]
+    if np.linalg.svd(left, compute_uv=False)[-1] < ALONE:
+        raise FrameError([f"with {member} loose something moves freely"])
+    stiff = members.stiff.copy()
+    stiff[number] = 0.0
+    without = _Loosened(
+        replace(members, stiff=stiff), frame.feet, frame.matrix, frame.factor, frame, places,
+        back, np.asarray(np.linalg.solve(left, taken), dtype=float),
+    )  # fmt: skip
+    return answer(model, without)
