@@ -21,8 +21,8 @@ TAPE = INCH / 16
 LEVEL = 0.1
 """How finely a tape and a level are read, mm and degrees."""
 
-CHORD = 75.0
-"""Half the length of the level that is laid on the skin at a mount, mm."""
+CHORD = 50.0
+"""Half the length of the level that is laid on the skin at a mount, mm: no longer than a mount plate, as asked."""
 
 BEHIND = 20.0
 """From the end of the measured roof to the rear face, mm."""

@@ -62,8 +62,18 @@ def breaks_for(
         # A break more is worth its while only where it does better.
         best = min(((0, 0), one, (along, across)), key=lambda t: (round(gap(*t), 1), sum(k != 0 for k in t)))
     breaks = _lines(*best)
-    left = gap_under(skin, frame, breaks, half_x, half_y, bedding)
-    return breaks, () if left < GAP else ((f"the plate leaves a gap of {left:.1f} mm to the roof", left),)
+    under = under_plate(skin, frame, breaks, places, -bedding)
+    left = float(under.max() - under.min())
+    if left < GAP:
+        return breaks, ()
+    (bears_x, bears_y, _), (open_x, open_y, _) = (
+        frame.point((*places[k].tolist(), 0.0)) for k in (int(under.argmin()), int(under.argmax()))
+    )
+    text = (
+        f"the plate leaves a gap of {left:.1f} mm to the roof: it bears at x {bears_x:.0f}, y {bears_y:.0f} and stands "
+        f"open at x {open_x:.0f}, y {open_y:.0f}"
+    )
+    return breaks, ((text, left),)
 
 
 def _grid(half_x: float, half_y: float) -> Array:

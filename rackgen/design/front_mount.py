@@ -107,7 +107,8 @@ def _gap(name: str, mount: FrontMount, text: str, got: float) -> Finding:
         got=got,
         limit=GAP,
         keys=(f"mounts.{mount.name}",),
-        help="bed it thicker there, move the mount to a flatter place, or read its level again",
+        help=f"fill the {got:.1f} mm there with a bed or a strip of that thickness; or give the mount a zone that "
+        "reaches a flatter place, on a rib's crest or between two ribs; or read its level again",
     )
 
 

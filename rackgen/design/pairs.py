@@ -67,7 +67,7 @@ def alike(
             continue
         if alone:
             row[left.bar] += move.bar
-        left, right = (_moved(c, move.bar, along) for c, along in ((left, move.left), (right, move.right)))
+        left, right = (moved(c, move.bar, along) for c, along in ((left, move.left), (right, move.right)))
         if off > 1e-6:
             apart, total = right.x - left.x, left.y + right.y
             found[i] = replace(left, skin=replace(left.skin, mirror=right.skin, across=(apart, total)))
@@ -81,7 +81,7 @@ def _only(left: Carrier, right: Carrier, carriers: Sequence[Carrier]) -> bool:
     return all(c in (left, right) for c in carriers if c.bar == left.bar)
 
 
-def _moved(carrier: Carrier, bar: float, along: float) -> Carrier:
+def moved(carrier: Carrier, bar: float, along: float) -> Carrier:
     """Return a carrier moved with its bar, and along its tube: outboard on a bar, aft on a leg."""
     if carrier.kind == "leg":
         return replace(carrier, x=carrier.x + along)
@@ -107,10 +107,10 @@ def _moves(
     rows = [
         b for b in fore_aft if all(abs(front_x + c.x + b - c.mount.at[0]) <= c.mount.zone[0] for c in (left, right))
     ]
-    along = [_along(choice, leg_y, front_x, bars, c) for c in (left, right)]
+    along = [steps_along(choice, leg_y, front_x, bars, c) for c in (left, right)]
     best: tuple[tuple[float, ...], _Move, float] | None = None
     one, other = (
-        _feet(front_x, [_moved(c, b, a) for b in rows for a in steps]).reshape(len(rows), len(steps), -1)
+        _feet(front_x, [moved(c, b, a) for b in rows for a in steps]).reshape(len(rows), len(steps), -1)
         for c, steps in zip((left, right), along, strict=True)
     )
     for n, b in enumerate(rows):
@@ -127,19 +127,19 @@ def _steps(zone: float) -> tuple[float, ...]:
     return tuple(MOVE * k for k in range(-most, most + 1))
 
 
-def _along(choice: Choice, leg_y: float, front_x: float, bars: tuple[float, ...], c: Carrier) -> list[float]:
+def steps_along(choice: Choice, leg_y: float, front_x: float, bars: tuple[float, ...], c: Carrier) -> list[float]:
     """Return how far a mount may move along its tube, in steps, within its zone and clear of what else is there."""
     out: list[float] = []
     od, clr = choice.frame_od, choice.frame_die.clr
     for step in _steps(2 * max(c.mount.zone)):
-        moved = _moved(c, 0.0, step)
+        there = moved(c, 0.0, step)
         if c.kind == "leg":
-            within = abs(front_x + moved.x - c.mount.at[0]) <= c.mount.zone[0]
-            clear = moved.x >= clr + od and all(abs(moved.x - bar) >= 2 * od for bar in bars)
+            within = abs(front_x + there.x - c.mount.at[0]) <= c.mount.zone[0]
+            clear = there.x >= clr + od and all(abs(there.x - bar) >= 2 * od for bar in bars)
         else:
-            within = abs(moved.y - c.mount.at[1]) <= c.mount.zone[1]
+            within = abs(there.y - c.mount.at[1]) <= c.mount.zone[1]
             most = outermost(c.mount, choice, leg_y) if c.kind == "bar" else leg_y - clr - od
-            clear = abs(moved.y) <= max(most, abs(c.y)) and moved.y * c.y > 0
+            clear = abs(there.y) <= max(most, abs(c.y)) and there.y * c.y > 0
         if step == 0.0 or (within and clear):
             out.append(step)
     return out

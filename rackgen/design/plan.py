@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from rackgen.design.bars import bar_choices, untied
 from rackgen.design.choose import Choice, thickness
 from rackgen.design.drop import drop_bend, standing_high
+from rackgen.design.flat_spot import flattest
 from rackgen.design.hoop import Drop
 from rackgen.design.overhang import overhangs
 from rackgen.design.pairs import alike
@@ -78,6 +79,8 @@ def plan(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> tuple[
     leg_y = _leg_y(spec, vehicle, choice, findings)
     front_x = _front_x(spec, vehicle, choice)
     bars, carriers = front_bars(spec, vehicle, choice, leg_y, front_x, findings)
+    carriers, notes = flattest(choice, leg_y, front_x, bars, carriers)
+    findings += notes
     bars, carriers, notes = alike(spec, choice, leg_y, front_x, bars, carriers)
     findings += notes
     frame, given_up = pose(spec, shop, vehicle, choice, leg_y, front_x, bars, carriers)

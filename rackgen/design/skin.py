@@ -13,6 +13,9 @@ from rackgen.geom.frame import Array
 from rackgen.geom.surface import Roof
 from rackgen.spec.vehicle import FrontMount
 
+FOOT = 50.0
+"""Half the foot of the level that mounts are read with, as long as the sheet lets it be: as a mount plate, mm."""
+
 
 @dataclass(frozen=True)
 class Skin:
@@ -55,8 +58,17 @@ class Skin:
 
     @cached_property
     def _here(self) -> tuple[float, tuple[float, float], tuple[float, float]]:
-        """Height of the roof at the mount, slopes as read there, and how much steeper they are than the roof's."""
+        """Height of the roof at the mount, slopes as read there, and how much steeper than the roof's."""
         m = self.mount
         read = -math.tan(math.radians(m.pitch)), -math.tan(math.radians(m.roll))
-        zx, zy = (float(s) for s in self.roof.slope(*m.at[:2]))
+        zx, zy = self._over_foot()
         return float(self.roof.height(*m.at[:2])), read, (read[0] - zx, read[1] - zy)
+
+    def _over_foot(self) -> tuple[float, float]:
+        """Slopes of the roof at the mount as a level on its two ends reads them, in the point where the roof ends."""
+        x, y, _ = self.mount.at
+        ends = self.roof.height([x + FOOT, x - FOOT, x, x], [y, y, y + FOOT, y - FOOT])
+        read = (ends[0] - ends[1]) / (2 * FOOT), (ends[2] - ends[3]) / (2 * FOOT)
+        there = self.roof.slope(x, y)
+        zx, zy = (float(s if math.isfinite(s) else t) for s, t in zip(read, there, strict=True))
+        return zx, zy
