@@ -18,6 +18,9 @@ from rackgen.strength.model import Deck, FrameModel, LineLoad, NodeLoad
 ON_EDGE = 0.5
 """A member that lies this near to the line between two halves is half in each, mm."""
 
+TOUCHES = 1e-6
+"""A member that comes this near to the line only touches it, mm."""
+
 AT_NODE = 5.0
 """A load this near to a node is on it, mm."""
 
@@ -109,9 +112,9 @@ def half(floor: Sequence[Stretch], force: float, side: Callable[[Array], Array])
         a, b = (float(v) for v in side(np.array([s.start, s.end])))
         if abs(a) < ON_EDGE and abs(b) < ON_EDGE:
             parts.append((s, 0.0, 1.0, 0.5))
-        elif max(a, b) <= 0.0:
+        elif max(a, b) <= TOUCHES:
             parts.append((s, 0.0, 1.0, 1.0))
-        elif min(a, b) < 0.0:
+        elif min(a, b) < -TOUCHES:
             edge = a / (a - b)
             parts.append((s, 0.0, edge, 1.0) if a < b else (s, edge, 1.0, 1.0))
     area = sum(s.width * s.length * (t1 - t0) * count for s, t0, t1, count in parts)
