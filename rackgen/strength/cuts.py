@@ -69,8 +69,9 @@ def forces(cuts: Cuts, ends: Array) -> tuple[Array, Array]:
     for k in (2, 1):
         w = spread[:, k]
         flat = np.abs(w) * length <= 1e-9 * (np.abs(one[:, k]) + np.abs(other[:, k]) + 1e-300)
-        turn = np.where(flat, 0.0, -one[:, k] / np.where(flat, 1.0, w))
-        places.append(np.clip(turn, 0.0, length))
+        turn = np.where(flat, -1.0, -one[:, k] / np.where(flat, 1.0, w))
+        # A shear that passes zero nowhere has its largest moment at an end, which is cut anyway.
+        places.append(np.where((turn > 0.0) & (turn < length), turn, length / 2))
     places.append(length + zero)
     x = np.stack(places, axis=1)
     n, vy, vz, t, my, mz = (one[:, None, k] for k in range(6))

@@ -89,18 +89,16 @@ def section_use(
         n, vy, vz, t, my, mz = (np.abs(f[:, :, k]) for k in range(6))
         pulls = f[:, :, 0] > 0
 
-        def share(size: Array, name: str) -> Array:
-            borne: Array = np.where(beside, getattr(welded, name), getattr(whole, name))
-            return factor * size / borne
+        def share(size: Array, away: Array, there: Array) -> Array:
+            return factor * size / np.where(beside, there, away)
 
-        axial = np.where(pulls, share(n, "pull"), share(n, "push"))
+        axial = np.where(pulls, share(n, whole.pull, welded.pull), share(n, whole.push, welded.push))
         if around:
-            bending = share(np.hypot(my, mz), "bend")
-            across = share(np.hypot(vy, vz), "shear")
+            bending = share(np.hypot(my, mz), whole.bend, welded.bend)
         else:
-            bending = share(my, "bend") + share(mz, "bend_flat")
-            across = share(np.hypot(vy, vz), "shear")
-        return gathered(combined(axial + bending, across + share(t, "twist")))
+            bending = share(my, whole.bend, welded.bend) + share(mz, whole.bend_flat, welded.bend_flat)
+        across = share(np.hypot(vy, vz), whole.shear, welded.shear) + share(t, whole.twist, welded.twist)
+        return gathered(combined(axial + bending, across))
 
     return use
 
