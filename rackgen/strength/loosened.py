@@ -28,18 +28,33 @@ class _Loosened(Frame):
         places: the member's 12 freedoms in the whole frame.
         back: how the frame moves under unit forces there, made ready: (nodes, 6, 12).
         taken: the member's stiffness, vehicle axes, (12, 12).
+        turned: what forces in the loose frame follow from movements of the whole one there, (12, 12).
     """
 
     whole: Frame
     places: Indexes
     back: Array
     taken: Array
+    turned: Array
 
     def moved(self, forces: Array) -> Array:
+        found = self._once(forces)
+        # As for the whole frame: rigid arms cost digits, and asking for what is left over brings them back.
+        return found + self._once(forces - self._held(found))
+
+    def _once(self, forces: Array) -> Array:
         first = self.whole.moved(forces)
         there: Array = first.reshape(-1, first.shape[2])[self.places]
-        more: Array = self.back @ (self.taken @ there)
+        more: Array = self.back @ (self.turned @ there)
         return first + more
+
+    def _held(self, moved: Array) -> Array:
+        """Return what holds the loose frame in a movement, (nodes, 6, any number)."""
+        flat: Array = moved.reshape(-1, moved.shape[2])
+        moves = self.feet.moves
+        held: Array = np.asarray(moves @ (self.matrix @ (moves.T @ flat)), dtype=float)
+        held[self.places] -= self.taken @ flat[self.places]
+        return held.reshape(moved.shape)
 
 
 def loosened(found: Answer, member: str) -> Answer:
@@ -64,12 +79,13 @@ def loosened(found: Answer, member: str) -> Answer:
     unit[places, np.arange(12)] = 1.0
     back = frame.moved(unit.reshape(len(model.nodes), 6, 12))
     left: Array = np.eye(12) - taken @ back.reshape(-1, 12)[places]
-    if np.linalg.svd(left, compute_uv=False)[-1] < ALONE:
+    # Eigenvalues, for they are the same in whatever units ways and turns are.
+    if np.abs(np.linalg.eigvals(left)).min() < ALONE:
         raise FrameError([f"with {member} loose something moves freely"])
     stiff = members.stiff.copy()
     stiff[number] = 0.0
     without = _Loosened(
         replace(members, stiff=stiff), frame.feet, frame.matrix, frame.factor, frame, places,
-        back, np.asarray(np.linalg.solve(left, taken), dtype=float),
+        back, taken, np.asarray(np.linalg.solve(left, taken), dtype=float),
     )  # fmt: skip
     return answer(model, without)

@@ -200,7 +200,12 @@ def sources_table(found: Strength, unit: Unit) -> Table:
         first.setdefault(u.limit, u)
         count[u.limit] = count.get(u.limit, 0) + 1
     rows = tuple(
-        (u.title, str(count[k]), f"{u.factor:.2f}", u.on, in_shop_words(u.source, unit), TAGS.get(u.tag, u.tag))
+        (u.title, str(count[k]), f"{u.factor:.2f}", u.on, in_shop_words(once(u.source), unit), TAGS.get(u.tag, u.tag))
         for k, u in first.items()
     )
     return Table("checks", "Checks made", columns, rows)
+
+
+def once(source: str) -> str:
+    """Return sources parted by semicolons, each once."""
+    return "; ".join(dict.fromkeys(part.strip() for part in source.split(";")))

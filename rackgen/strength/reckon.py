@@ -1,0 +1,129 @@
+"""How much a rack carries, from the rack to the report's numbers: model, loads, forces, checks, rating."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from rackgen.errors import FrameError
+from rackgen.parts.kinds import Bought, UBoltShape
+from rackgen.parts.measure import mass
+from rackgen.parts.rack import Rack
+from rackgen.spec.load import LoadWish
+from rackgen.spec.shop import Shop
+from rackgen.spec.vehicle import Vehicle
+from rackgen.strength.actions import actions
+from rackgen.strength.cases import cases
+from rackgen.strength.checks import all_limits, assumptions
+from rackgen.strength.frame_model import frame_model
+from rackgen.strength.limits import Limit, Spot
+from rackgen.strength.load_nodes import split_for_load
+from rackgen.strength.loosened import loosened
+from rackgen.strength.model import FrameModel, Member
+from rackgen.strength.rated import Strength
+from rackgen.strength.rating import Caps, Held, Rated, rate
+from rackgen.strength.solve import Answer, solve
+
+
+@dataclass(frozen=True, eq=False)
+class Reckoned:
+    """A rating and what it was reckoned from.
+
+    Attributes:
+        model: the frame with its loads.
+        answer: its forces.
+        limits: its checks.
+        own_mass: of the rack, kg.
+        rated: the rating.
+    """
+
+    model: FrameModel
+    answer: Answer
+    limits: tuple[Limit, ...]
+    own_mass: float
+    rated: Rated
+
+
+def loaded_model(rack: Rack, vehicle: Vehicle, wish: LoadWish) -> FrameModel:
+    """Return the rack as beams with everything that may act on it and every case.
+
+    Raises:
+        RackgenError: nothing of the frame carries load, or a case needs what the rack has no place for.
+    """
+    model = split_for_load(frame_model(rack, vehicle))
+    model = replace(model, actions=actions(model, wish))
+    return replace(model, cases=cases(wish, model))
+
+
+def reckon(rack: Rack, vehicle: Vehicle, shop: Shop, wish: LoadWish) -> Reckoned:
+    """Return a rack's rating, any one U-bolt loose as a case.
+
+    Raises:
+        FrameError: something of the rack moves freely, named part by part.
+        RackgenError: what something bears is not known, or the load cannot be laid on it.
+    """
+    model = loaded_model(rack, vehicle, wish)
+    answer = solve(model)
+    limits = all_limits(model, rack, vehicle, shop)
+    own = sum(mass(p.part) for p in rack.placed)
+    frames = (Held("", answer.loaded, limits), *_loose(answer, limits, rack))
+    rated = rate(frames, model.cases, Caps(vehicle.roof_limit, own, wish.moving, wish.parked))
+    return Reckoned(model, answer, limits, own, rated)
+
+
+def strength(rack: Rack, vehicle: Vehicle, shop: Shop, wish: LoadWish) -> Strength:
+    """Return everything that the report says, no change tried yet.
+
+    Raises:
+        FrameError: something of the rack moves freely, named part by part.
+        RackgenError: what something bears is not known, or the load cannot be laid on it.
+    """
+    found = reckon(rack, vehicle, shop, wish)
+    rated = found.rated
+    return Strength(
+        found.model,
+        found.own_mass,
+        rated.moving,
+        rated.parked,
+        rated.events,
+        rated.loose,
+        None,
+        "",
+        (),
+        (),
+        assumptions(found.model.cases, found.limits, vehicle),
+        found.answer.loaded(rated.moving.structure),
+        rated.shares,
+    )
+
+
+def _loose(answer: Answer, limits: tuple[Limit, ...], rack: Rack) -> Iterator[Held]:
+    """Yield the frame with each U-bolt loose in turn; where that lets something go, no load is held at all."""
+    places = {p.id: p for p in rack.placed if isinstance(p.part, Bought) and isinstance(p.part.shape, UBoltShape)}
+    for member in answer.model.members:
+        bolt = places.get(member.part)
+        if member.kind != "clamp" or bolt is None:
+            continue
+        words = _bolt_words(bolt.id, bolt.frame.origin)
+        try:
+            yield Held(words, loosened(answer, member.id).loaded, limits)
+        except FrameError:
+            yield Held(
+                words, answer.loaded, (*limits, _lost(member, words, len(answer.model.cases), bolt.frame.origin))
+            )
+
+
+def _bolt_words(bolt: str, at: tuple[float, float, float]) -> str:
+    side = "left" if at[1] < 0 else "right"
+    return f"the U-bolt {bolt} on the {side}"
+
+
+def _lost(member: Member, words: str, count: int, at: tuple[float, float, float]) -> Limit:
+    """Return the check that nothing passes: with this clamp loose the basket is free."""
+    spot = Spot("basket on its clamps", (member.part,), at, "nothing, with one of them loose", ("basket.pads",))
+    return Limit(
+        "clamps-alone", "clamps that hold with one loose", 1.0, "at least two U-bolts a pad", f"{words} is loose",
+        "practice", (spot,), lambda loaded: np.full((1, count), 1e3),
+    )  # fmt: skip
