@@ -170,12 +170,12 @@ def test_loads_on_a_tube_that_lands_beside_the_middle_of_another() -> None:
     answer = loaded(model, {"header:0": FIXED}, lateral, down, twist)
     flexible = b - gap
     along = P * a / (E * A) + P * b**2 * a / (E * I) + P * e**2 * a / (E * I) + P * flexible**3 / (3 * E * I)
-    assert moved(model, answer, tip, 0)[0] == pytest.approx(along, rel=1e-4)
+    assert moved(model, answer, tip, 0)[0] == pytest.approx(along, rel=5e-4)
     sag = P * a**3 / (3 * E * I) + P * b**2 * a / (G * J) + P * flexible**3 / (3 * E * I)
-    assert moved(model, answer, tip, 1)[2] == pytest.approx(-sag, rel=1e-4)
+    assert moved(model, answer, tip, 1)[2] == pytest.approx(-sag, rel=5e-4)
     # A moment about X bends the branch and twists the header; the tip then moves sideways by e times the twist.
     turned = P * 100.0 * (flexible / (E * I) + a / (G * J))
-    assert moved(model, answer, tip, 2)[3] == pytest.approx(turned, rel=1e-4)
+    assert moved(model, answer, tip, 2)[3] == pytest.approx(turned, rel=5e-4)
     assert moved(model, answer, tip, 2)[1] == pytest.approx(-e * P * 100.0 * a / (G * J), rel=1e-3)
     link = next(i for i, m in enumerate(model.members) if m.kind == "link")
     at = {n.id: n.at for n in model.nodes}
