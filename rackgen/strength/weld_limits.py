@@ -7,7 +7,7 @@ tube may not have it. Legs are those of the weld map. Stitches count by what is 
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -158,13 +158,22 @@ def _shear_of(filler: Number) -> float:
     return filler.value if filler.name.endswith("shear") else SHEAR * filler.value
 
 
-def limits_of(welds: list[Welded], title: str = "") -> tuple[Limit, ...]:
+def limits_of(
+    welds: Sequence[Welded], title: str = "", per_length: Callable[[Loaded], Array] | None = None
+) -> tuple[Limit, ...]:
     """Return the three checks of welds: weld metal, rupture and yield of the metal beside it.
 
     Args:
         welds: at least one.
         title: what is welded, where it is not the whole frame: "fore-aft stops".
+        per_length: gives the largest force per length of each, N/mm, (welds, cases); None for what the frame sends
+            through them.
     """
+
+    def sent(loaded: Loaded) -> Array:
+        return np.stack([w.per_length(loaded) for w in welds])
+
+    demand = sent if per_length is None else per_length
     of = f" of {title}" if title else "s"
     mark = f"{title.rsplit(maxsplit=1)[-1].rstrip('s')}-weld" if title else "weld"
     thin = " (metal under 3.2 mm is AWS D1.3's: its sheet rules are a second figure in the tests)" if any(
@@ -189,15 +198,15 @@ def limits_of(welds: list[Welded], title: str = "") -> tuple[Limit, ...]:
             f"{clause}{thin}; {source}",
             tag,
             tuple(_spot(w, bears(w)) for w in welds),
-            _use(welds, np.array([bears(w) / factor for w in welds])),
+            _use(demand, np.array([bears(w) / factor for w in welds])),
         )
         for end, text, factor, on, clause, bears in rows
     )
 
 
-def _use(welds: list[Welded], allowed: Array) -> Callable[[Loaded], Array]:
+def _use(demand: Callable[[Loaded], Array], allowed: Array) -> Callable[[Loaded], Array]:
     def use(loaded: Loaded) -> Array:
-        return np.stack([w.per_length(loaded) for w in welds]) / allowed[:, None]
+        return demand(loaded) / allowed[:, None]
 
     return use
 
