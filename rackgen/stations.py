@@ -5,9 +5,15 @@ from __future__ import annotations
 from rackgen.made import Design
 from rackgen.sheets.pages import Station
 
+PUT_TOGETHER = 10
+"""How many racks of the tolerance study are put together part by part for the pages: `rackgen fit` does more, and its
+list of joints is the same, since that rests on the slopes."""
+
 
 def shop_stations(made: Design) -> tuple[Station, ...]:
     """Return every page of the shop's pack, first page first; needs a checked design."""
+    from rackgen.design.settle import bench
+    from rackgen.design.tolerance import study
     from rackgen.sheets.bend_station import bend_station
     from rackgen.sheets.bill import bill
     from rackgen.sheets.coating_station import coating_station
@@ -15,6 +21,7 @@ def shop_stations(made: Design) -> tuple[Station, ...]:
     from rackgen.sheets.cover_station import cautions_station, cover_station
     from rackgen.sheets.drill_templates import drill_station
     from rackgen.sheets.dry_fit_station import RoofGap, dry_fit_station
+    from rackgen.sheets.fit_station import fit_station, left_open
     from rackgen.sheets.fit_up_station import fit_up_station
     from rackgen.sheets.fold_station import fold_station
     from rackgen.sheets.inspection_station import inspection_station
@@ -34,6 +41,7 @@ def shop_stations(made: Design) -> tuple[Station, ...]:
         for g in made.checked.gaps
         if g.gap is not None and g.limit is not None
     )
+    sure = study(bench(rack, vehicle, shop.isolator), shop.spread, full=PUT_TOGETHER)
     work = (
         cautions_station(rack, shop, vehicle),
         buying_station(bill(rack, shop), shop.unit),
@@ -43,9 +51,10 @@ def shop_stations(made: Design) -> tuple[Station, ...]:
         table_station(rack, shop, made.layout, kerf_drawn=made.kerf_drawn),
         mesh_station(rack, shop),
         fold_station(rack, shop),
+        fit_station(rack, sure, shop.unit),
         fit_up_station(rack, shop),
         weld_station(rack, shop),
-        dry_fit_station(rack, shop, vehicle, near),
+        dry_fit_station(rack, shop, vehicle, near, left_open(rack, sure, shop.unit)),
         load_test_station(rack, shop, vehicle),
         coating_station(rack, shop),
         installation_station(rack, shop, vehicle),

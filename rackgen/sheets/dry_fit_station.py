@@ -16,7 +16,8 @@ from rackgen.parts.rack import Placed, Rack
 from rackgen.refs.registry import number
 from rackgen.sheets.installation import Installation, Mount, flats, installation, leg_over
 from rackgen.sheets.installation_rows import across, place_name
-from rackgen.sheets.pages import Block, Fields, Heading, Station, Text, Ticks
+from rackgen.sheets.pages import Block, Fields, Heading, Rows, Station, Text, Ticks
+from rackgen.sheets.table import Column, Table
 from rackgen.sheets.words import degrees, fine, radii, small
 from rackgen.spec.shop import Shop
 from rackgen.spec.vehicle import Vehicle
@@ -54,7 +55,24 @@ class RoofGap:
     wanted: float
 
 
-def dry_fit_station(rack: Rack, shop: Shop, vehicle: Vehicle, gaps: Sequence[RoofGap] = ()) -> Station:
+@dataclass(frozen=True)
+class OpenJoint:
+    """A joint that is left for the dry fit by the tolerance study.
+
+    Attributes:
+        name: what it joins, by mark and word.
+        gap: between which two gaps 95 of 100 racks are, in the shop's unit.
+        drivers: what drives it most.
+    """
+
+    name: str
+    gap: str
+    drivers: str
+
+
+def dry_fit_station(
+    rack: Rack, shop: Shop, vehicle: Vehicle, gaps: Sequence[RoofGap] = (), left: Sequence[OpenJoint] | None = None
+) -> Station:
     """Return the dry fit: order, boxes for what is measured, and what goes back to the bench.
 
     Args:
@@ -62,6 +80,7 @@ def dry_fit_station(rack: Rack, shop: Shop, vehicle: Vehicle, gaps: Sequence[Roo
         shop: the shop.
         vehicle: the vehicle.
         gaps: of parts that have to stay clear of the roof, from a check; the nearest are read again.
+        left: joints that the tolerance study leaves for it, None where none was made.
     """
     unit, found = shop.unit, installation(rack, shop, vehicle)
     blocks: list[Block] = [
@@ -73,6 +92,7 @@ def dry_fit_station(rack: Rack, shop: Shop, vehicle: Vehicle, gaps: Sequence[Roo
             "Nothing is welded on the vehicle, not even a tack. Clamp, scribe and match-mark here, weld on the bench.",
             "caution",
         ),
+        *_left(left, unit),
         *_steps(rack, found, shop, unit),
         Heading("What is measured"),
         _readings(vehicle, found, unit),
@@ -87,6 +107,23 @@ def dry_fit_station(rack: Rack, shop: Shop, vehicle: Vehicle, gaps: Sequence[Roo
         Fields((("Dry fit by, date", ""), ("Stage 3 released for cutting by, date", "")), ("name and date",), ""),
     ]
     return Station("dry-fit", "Dry fit at the vehicle", tuple(blocks))
+
+
+def _left(left: Sequence[OpenJoint] | None, unit: Unit) -> list[Block]:
+    """Return the joints that are left open, with what they may stand open by and a box for what they do."""
+    if left is None:
+        return []
+    if not left:
+        return [Text("By the tolerance study no joint at the vehicle has to be left for the dry fit.")]
+    columns = (Column("joint", "joint"), Column("gap", f"gap {unit}, 95 of 100", True), Column("by", "driven by"))
+    table = Table(
+        "left-open",
+        "Left open until here, the widest first",
+        columns,
+        tuple((j.name, j.gap, j.drivers) for j in left),
+        ("offered up, scribed and cut or closed here; the page How sure the fit is has every joint",),
+    )
+    return [Rows(table, tick=True, below=("by",))]
 
 
 def _front(rack: Rack) -> float:
@@ -277,10 +314,15 @@ def called(word: str, part: str) -> str:
     """Return which of equal parts it is, from its word and id: "cross bar 2", "U-bolt 1, clamp left 2"."""
     *on, last = part.replace("_", " ").split(".")[1:] or [part]
     name, _, number = last.rstrip("]").partition("[")
-    # "bar" is already in "cross bar", "u bolt" in "U-bolt"; "front" of a ring is not said yet.
-    said = name.replace(" ", "-").lower() in word.lower()
-    where = " ".join(t.rstrip("]").replace("[", " ") for t in on)
+    known = _plain(word)
+    where = " ".join(t.rstrip("]").replace("[", " ") for t in on if not _plain(t) <= known)
+    # "bar" is already in "cross bar", "u bolt" in "U-bolt"; "right" is not in "upright", nor "front" in a ring.
+    said = _plain(name) <= known
     return ", ".join(t for t in (f"{word} {number}".strip(), where, "" if said else name) if t)
+
+
+def _plain(text: str) -> set[str]:
+    return set(text.lower().replace("-", " ").split())
 
 
 def _off(found: Installation, shop: Shop) -> tuple[str, ...]:

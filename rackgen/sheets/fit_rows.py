@@ -18,7 +18,7 @@ WHAT: Mapping[str, str] = {
     "fold": "fold {}",
     "pull": "weld pull",
     "crown": "crown at station {}",
-    "drop": "reading {}",
+    "drop": "reading {} from the left",
     "scan": "heights by the scan",
     "face": "rear face",
     "lean": "lean of the rear face",
@@ -62,7 +62,12 @@ def fit_table(rack: Rack, found: Study, unit: Unit) -> Table:
         for j in found.joints
         if j.high > SURE
     )
-    quiet = len(found.joints) - len(rows)
+    return Table("fit", "How sure the fit is", columns, rows, fit_notes(found, unit))
+
+
+def fit_notes(found: Study, unit: Unit) -> tuple[str, ...]:
+    """Return what a study rests on, a sentence each."""
+    quiet = sum(j.high <= SURE for j in found.joints)
     notes = (
         f"{found.samples} racks with every reading, cut, bend, fold and weld a little off, as the shop's file says "
         "(spread) or as is usual; least and most leave out 2.5 in a hundred on either side",
@@ -78,7 +83,7 @@ def fit_table(rack: Rack, found: Study, unit: Unit) -> Table:
             f"the roof's heights are off by what the scan's points scatter about it, {_gap(found.scatter, unit)} "
             f"{unit} rms, each reading by itself; how well the scan lies on the vehicle is not in it",
         )
-    return Table("fit", "How sure the fit is", columns, rows, notes)
+    return notes
 
 
 def source_words(source: Source) -> str:

@@ -12,6 +12,8 @@ from rackgen.sheets.dry_fit_station import called
         ("frame hoop", "frame.hoop", "frame hoop"),
         ("U-bolt", "basket.clamp.left[2].u_bolt[1]", "U-bolt 1, clamp left 2"),
         ("ring hoop", "basket.lower.front", "ring hoop, lower, front"),
+        ("upright", "basket.upright.right[2]", "upright 2, right"),
+        ("upright", "basket.upright.left[2]", "upright 2, left"),
         ("bearer", "alone", "bearer, alone"),
     ],
 )
