@@ -15,11 +15,11 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from rackgen.geom.frame import Array, Frame, Vec, vec
+from rackgen.geom.frame import Array, Frame, Vec, unit, vec
 from rackgen.parts.kinds import BentTube, Bought, CutPlate, FoldedBar, UBoltShape
 from rackgen.parts.rack import Along, Anchor, AtEnd, Joint, OnFace, PartId, Placed, Rack
 from rackgen.parts.resolve import anchor_point
-from rackgen.sheets.weld_lines import runs
+from rackgen.sheets.weld_lines import BEAD_DEEP, runs
 from rackgen.spec.stock import Flat
 from rackgen.spec.vehicle import Vehicle
 from rackgen.strength.lines import Line, elastic_of, flat_properties
@@ -231,7 +231,7 @@ class _Making:
         )
 
     def _clamp_pad(self, pad: PartId, found: list[tuple[PartId, Joint, Joint]]) -> None:
-        """A clamp pad is a strip from the ring to over the leg at each U-bolt, and one along the leg between them."""
+        """A clamp pad is a strip from the ring's bead to over the leg at each U-bolt, and one between those."""
         placed = self.by_id[pad]
         part = placed.part
         assert isinstance(part, CutPlate)
@@ -254,7 +254,10 @@ class _Making:
             axis = anchor_point(leg.b, self.by_id)
             over = self._free(f"{bolt}|pad", on_pad(axis))
             s = self.lines[ring].nearest(axis)
-            toe = self._free(f"{bolt}|ring", on_pad(self.lines[ring].frame(s).origin))
+            below_ring = np.asarray(on_pad(self.lines[ring].frame(s).origin))
+            out = np.asarray(self.points[over]) - below_ring
+            reach = min(_bead(self.by_id[ring]), float(np.linalg.norm(out)) / 2)
+            toe = self._free(f"{bolt}|ring", below_ring + unit(out) * reach)
             self.arms.append((self._on(ring, s), toe, weld))
             self._strip(f"{pad}#{bolt.rsplit('.', 1)[1]}", toe, over, pad, float(min(size)) / len(found), up)
             below = self._on(leg.b.part, self._station(leg.b, axis))
@@ -378,6 +381,15 @@ def _pieces(part: PartId, line: Line, frames: list[Frame]) -> list[Member]:
             )
         )  # fmt: skip
     return out
+
+
+def _bead(tube: Placed) -> float:
+    """Return how far beside a tube's middle the bead to the face it lies on reaches, mm."""
+    part = tube.part
+    if not isinstance(part, BentTube):
+        return 0.0
+    radius = part.section.od / 2
+    return math.sqrt(radius**2 - (radius - BEAD_DEEP) ** 2)
 
 
 def _arm(name: str, a: str, b: str, joint: str, at: Mapping[str, Vec]) -> Member:
