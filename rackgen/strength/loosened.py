@@ -25,6 +25,7 @@ class _Loosened(Frame):
 
     Attributes:
         whole: the frame as it was factorised.
+        first: how it moves under the model's actions, (nodes, 6, actions).
         places: the member's 12 freedoms in the whole frame.
         back: how the frame moves under unit forces there, made ready: (nodes, 6, 12).
         taken: the member's stiffness, vehicle axes, (12, 12).
@@ -32,18 +33,23 @@ class _Loosened(Frame):
     """
 
     whole: Frame
+    first: Array
     places: Indexes
     back: Array
     taken: Array
     turned: Array
 
     def moved(self, forces: Array) -> Array:
-        found = self._once(forces)
+        # The whole frame's answer to the same loads is known.
+        found = self._more(self.first)
         # As for the whole frame: rigid arms cost digits, and asking for what is left over brings them back.
         return found + self._once(forces - self._held(found))
 
     def _once(self, forces: Array) -> Array:
-        first = self.whole.moved(forces)
+        return self._more(self.whole.moved(forces))
+
+    def _more(self, first: Array) -> Array:
+        """Return how the loose frame moves where the whole one moves so under the same forces."""
         there: Array = first.reshape(-1, first.shape[2])[self.places]
         more: Array = self.back @ (self.turned @ there)
         return first + more
@@ -85,7 +91,7 @@ def loosened(found: Answer, member: str) -> Answer:
     stiff = members.stiff.copy()
     stiff[number] = 0.0
     without = _Loosened(
-        replace(members, stiff=stiff), frame.feet, frame.matrix, frame.factor, frame, places,
+        replace(members, stiff=stiff), frame.feet, frame.matrix, frame.factor, frame, found.moved, places,
         back, taken, np.asarray(np.linalg.solve(left, taken), dtype=float),
     )  # fmt: skip
     return answer(model, without)

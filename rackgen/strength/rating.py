@@ -28,7 +28,7 @@ FIRST = 64.0
 MOST = 65_536.0
 """A frame that still holds this many kg is not loaded by its payload at all."""
 
-BELOW = 4
+BELOW = 3
 """Payloads below the one found that are looked at too, evenly: what is used need not only grow with the load."""
 
 STEPS = 200
@@ -103,21 +103,14 @@ def rate(frames: Sequence[Held], cases: Sequence[Case], caps: Caps) -> Rated:
     if not frames or not frames[0].limits:
         raise RackgenError("strength: without checks there is no rating")
     tables = [_Uses(frame, len(cases)) for frame in frames]
-    moving, loose = _state(tables, cases, caps, "moving")
-    parked, _ = _state(tables, cases, caps, "parked")
-    at_rest = tables[0].at(0.0)
+    moving, loose, spots = _state(tables, cases, caps, "moving")
+    parked, _, _ = _state(tables, cases, caps, "parked")
     events = tuple(
-        max((u for u in _used(frames[0], at_rest, [n], cases)), key=lambda u: u.use)
+        max(_worst(tables[:1], 0.0, [n], cases), key=lambda u: u.use)
         for n, case in enumerate(cases)
         if case.state == "event"
     )
-    columns = [n for n, case in enumerate(cases) if case.state == "moving"]
-    shares = tuple(
-        Share(u.parts[0], u.at, u.use)
-        for t in tables
-        for u in _used(t.frame, t.at(moving.structure), columns, cases)
-        if u.parts
-    )
+    shares = tuple(Share(u.parts[0], u.at, u.use) for u in spots if u.parts)
     return Rated(moving, parked, events, loose, shares)
 
 
@@ -155,38 +148,41 @@ class _Uses:
 
         return most
 
-    def largest(self, columns: Sequence[int]) -> float:
-        """Return the largest payload up to which nothing is used over 1 in some cases, kg."""
-        return largest(lambda p: self.most(p, columns), lambda p: self.used_up(p, columns))
+    def largest(self, columns: Sequence[int], first: float = FIRST) -> float:
+        """Return the largest payload up to which nothing is used over 1 in some cases, kg; `first` is tried first."""
+        return largest(lambda p: self.most(p, columns), lambda p: self.used_up(p, columns), first)
 
 
 def _state(
     tables: Sequence[_Uses], cases: Sequence[Case], caps: Caps, state: State
-) -> tuple[Payload, tuple[float, str] | None]:
-    """Return the rating of one state, and the payload with the worst clamp loose."""
+) -> tuple[Payload, tuple[float, str] | None, list[Used]]:
+    """Return the rating of one state, the payload with the worst clamp loose, and every spot at the structure's."""
     columns = [n for n, case in enumerate(cases) if case.state == state]
     if not columns:
         raise RackgenError(f"strength: there is no case of a {state} load, so there is no {state} rating")
     structure = tables[0].largest(columns)
     loose: tuple[float, str] | None = None
-    for table in tables[1:]:
-        known = None if loose is None else loose[0]
-        if known is None or table.most(known, columns) > 1.0:
-            loose = table.largest(columns), table.frame.words
+    # The clamp that is missed most comes first; most of the others then only need to be looked at once.
+    for table in sorted(tables[1:], key=lambda t: -t.most(structure, columns)):
+        if loose is None or table.most(loose[0], columns) > 1.0 + CLOSE:
+            loose = table.largest(columns, structure), table.frame.words
     if loose is not None:
         structure = min(structure, loose[0])
-    used = places(u for t in tables for u in _used(t.frame, t.at(structure), columns, cases))
+    spots = _worst(tables, structure, columns, cases)
     own = caps.moving if state == "moving" else caps.parked
     rack = structure if own is None else min(structure, own)
     left = None if caps.roof_limit is None else max(0.0, caps.roof_limit - caps.own_mass)
     by = "structure" if own is None or structure <= own else "own limit"
     if left is not None and left < rack:
         by = "roof limit"
-    return Payload(state, structure, rack, None if left is None else min(rack, left), by, used), loose
+    vehicle = None if left is None else min(rack, left)
+    return Payload(state, structure, rack, vehicle, by, places(spots)), loose, spots
 
 
 def largest(
-    use: Callable[[float], float], narrowed: Callable[[float], Callable[[float], float]] | None = None
+    use: Callable[[float], float],
+    narrowed: Callable[[float], Callable[[float], float]] | None = None,
+    first: float = FIRST,
 ) -> float:
     """Return the largest payload up to which nothing is used over 1, kg; 0 when an empty rack is over it.
 
@@ -194,11 +190,12 @@ def largest(
         use: largest share used at a payload.
         narrowed: gives the same of only what is used up at a payload: quicker to ask, and all that can be used up
             first below it unless something eases off on the way, which is looked at afterwards.
+        first: payload that is tried first, kg.
 
     Raises:
         RackgenError: nothing is used up at any payload.
     """
-    low, high = 0.0, FIRST
+    low, high = 0.0, max(first, 1.0)
     if use(low) > 1.0:
         return 0.0
     while use(high) <= 1.0:
@@ -234,19 +231,24 @@ def _closed_in(use: Callable[[float], float], low: float, high: float) -> float:
     raise RackgenError("strength: the search for the payload does not end")
 
 
-def _used(frame: Held, uses: Sequence[Array], columns: Sequence[int], cases: Sequence[Case]) -> list[Used]:
-    """Return every spot at its worst case among some."""
+def _worst(tables: Sequence[_Uses], payload: float, columns: Sequence[int], cases: Sequence[Case]) -> list[Used]:
+    """Return every spot at its worst case among some, and of the frames in which it is checked in the worst."""
+    of: dict[int, list[tuple[Held, Limit, Array]]] = {}
+    for table in tables:
+        for limit, use in zip(table.frame.limits, table.at(payload), strict=True):
+            of.setdefault(id(limit), []).append((table.frame, limit, use[:, columns]))
     out: list[Used] = []
-    for limit, use in zip(frame.limits, uses, strict=True):
-        if not limit.spots:
-            continue
-        part = use[:, columns]
-        worst = part.argmax(axis=1)
+    for found in of.values():
+        limit = found[0][1]
+        each: Array = np.array([use.max(axis=1) for _, _, use in found])
+        worst = each.argmax(axis=0)
         for k, spot in enumerate(limit.spots):
+            n = int(worst[k])
+            frame, _, use = found[n]
             out.append(
                 Used(
-                    limit.id, limit.title, spot.what, spot.parts, spot.at, cases[columns[int(worst[k])]].id,
-                    float(part[k, worst[k]]), spot.bears, limit.factor, limit.on, limit.source, limit.tag, spot.keys,
+                    limit.id, limit.title, spot.what, spot.parts, spot.at, cases[columns[int(use[k].argmax())]].id,
+                    float(each[n, k]), spot.bears, limit.factor, limit.on, limit.source, limit.tag, spot.keys,
                     frame.words,
                 )
             )  # fmt: skip
