@@ -16,7 +16,7 @@ from rackgen.errors import RackgenError
 from rackgen.geom.frame import Array, vec
 from rackgen.parts.kinds import Bought, UBoltShape
 from rackgen.parts.rack import Placed, Rack
-from rackgen.refs.fasteners import bolt, stress_area
+from rackgen.refs.fasteners import bolt
 from rackgen.refs.strengths import weakest
 from rackgen.spec.shop import Shop
 from rackgen.spec.stock import UBolt
@@ -77,15 +77,6 @@ def rod_tension(diameter: float, tensile: float) -> float:
 def rod_shear(diameter: float, tensile: float) -> float:
     """Return the strength of a threaded rod in shear, N (AISC 360 J3.6): 0.45 Fu on its plain area."""
     return THREADS * tensile * math.pi * diameter**2 / 4
-
-
-def proof_load(diameter: float, proof: float) -> float:
-    """Return the proof load of a coarse thread, N.
-
-    Raises:
-        RackgenError: the diameter is no coarse thread.
-    """
-    return proof * stress_area(diameter)
 
 
 def clamps_of(model: FrameModel, rack: Rack, shop: Shop) -> tuple[Clamp, ...]:

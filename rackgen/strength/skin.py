@@ -95,25 +95,3 @@ def pull_over(thickness: float, held: float, tensile: float) -> float:
         tensile: MPa.
     """
     return 1.5 * thickness * held * tensile
-
-
-def pull_out(thickness: float, diameter: float, tensile: float) -> float:
-    """Return what pulls a screw's thread out of a sheet, N (AISI S100, from memory)."""
-    return 0.85 * thickness * diameter * tensile
-
-
-def tilting(thickness: float, other: float, diameter: float, tensile: float, tensile_other: float) -> float:
-    """Return the shear of a screw in two sheets alike: tilting and bearing, N (AISI S100, from memory).
-
-    Args:
-        thickness: of the sheet under the head, mm.
-        other: of the sheet away from it, mm.
-        diameter: mm.
-        tensile: of the sheet under the head, MPa.
-        tensile_other: of the other, MPa.
-    """
-    return min(
-        4.2 * math.sqrt(other**3 * diameter) * tensile_other,
-        2.7 * thickness * diameter * tensile,
-        2.7 * other * diameter * tensile_other,
-    )
