@@ -8,36 +8,24 @@ from rackgen.parts.rack import Rack
 from rackgen.refs.registry import number
 from rackgen.spec.shop import Shop
 from rackgen.spec.vehicle import Vehicle
-from rackgen.strength.bar_limits import bar_limits
-from rackgen.strength.bent_limits import bent_limits
-from rackgen.strength.chord_limits import chord_limits
+from rackgen.strength.joint_limits import joint_limits
 from rackgen.strength.limits import Limit
+from rackgen.strength.member_limits import member_limits
 from rackgen.strength.model import Case, FrameModel
-from rackgen.strength.plate_limits import plate_limits
-from rackgen.strength.rivet_limits import rivet_limits
-from rackgen.strength.skin_limits import skin_limits
-from rackgen.strength.tube_limits import tube_limits
-from rackgen.strength.weld_limits import weld_limits
 
 WEAK = {"memory": "from memory", "assumed": "assumed", "practice": "practice of the trade, no source"}
 """Tags that a report warns of."""
 
 
 def all_limits(model: FrameModel, rack: Rack, vehicle: Vehicle, shop: Shop) -> tuple[Limit, ...]:
-    """Return every check of a frame: tubes, bends, bars, plates, walls under branches, welds, fasteners and skin.
+    """Return every check of a frame: members, walls under branches, movement, welds, fasteners and skin.
 
     Raises:
         RackgenError: what something bears is not known: a grade, a rivet, what a mount goes into.
     """
     found = (
-        *tube_limits(model, rack, shop),
-        *bent_limits(model, rack, shop),
-        *bar_limits(model, rack, shop),
-        *plate_limits(model, rack, shop),
-        *chord_limits(model, rack, shop),
-        *weld_limits(model, rack, vehicle, shop),
-        *rivet_limits(model, rack, vehicle, shop),
-        *skin_limits(model, rack, vehicle, shop),
+        *member_limits(model, rack, shop),
+        *joint_limits(model, rack, vehicle, shop),
     )
     return tuple(limit for limit in found if limit.spots)
 

@@ -163,7 +163,8 @@ def _strong(parts: list[Placed], shop: Shop) -> dict[PartId, Strengths]:
     shelf = {s.name: s for s in shop.stock}
     stocks = {p.id: shelf.get(p.part.stock.name, p.part.stock) for p in parts if not isinstance(p.part, Bought)}
     check_known(stocks.values())
-    return {part: strength_of(stock) for part, stock in stocks.items()}
+    known = {stock: strength_of(stock) for stock in dict.fromkeys(stocks.values())}
+    return {part: known[stock] for part, stock in stocks.items()}
 
 
 def _one(support: int, placed: Placed, mount: str, held: list[Placed], strong: dict[PartId, Strengths], rivet: Rivet,

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -93,33 +94,54 @@ def welded(model: FrameModel, rack: Rack, shop: Shop) -> tuple[Welded, ...]:
         RackgenError: the grade of a welded part is not known.
     """
     members = {p.id: p for p in rack.placed}
-    joints = welded_joints(rack)
-    through = crossings(model, joints)
-    mapped = {w.joint: w for w in weld_map(rack, torch=False)[0].welds}
     shelf = {s.name: s for s in shop.stock}
-    checked = [j for j in joints if j.id in through]
-    check_known(_stock(members[a.part], shelf) for j in checked for a in (j.a, j.b))
-    out: list[Welded] = []
-    for joint in checked:
-        beads = runs(joint, members)
-        if beads:
-            out.append(_one(joint, members, mapped[joint.id], weld_line(beads, _throat(mapped[joint.id])),
-                            through[joint.id], shelf))  # fmt: skip
-    return tuple(out)
+    lines = _lines(rack)
+    through = crossings(model, [weld.joint for weld in lines])
+    checked = [weld for weld in lines if weld.joint.id in through]
+    stocks = {a.part: _stock(members[a.part], shelf) for w in checked for a in (w.joint.a, w.joint.b)}
+    kinds = dict.fromkeys(stocks.values())
+    check_known(kinds)
+    strong = {stock: strength_of(stock) for stock in kinds}
+    return tuple(_one(w, members, through[w.joint.id], stocks, strong) for w in checked)
 
 
-def _one(joint: Joint, members: dict[str, Placed], weld: Weld, line: WeldLine, through: tuple[Crossing, ...],
-         shelf: dict[str, Stock]) -> Welded:  # fmt: skip
+@dataclass(frozen=True, eq=False)
+class _Line:
+    """A welded joint, what the weld map says of it, and its beads as a line."""
+
+    joint: Joint
+    mapped: Weld
+    line: WeldLine
+
+
+@lru_cache(maxsize=4)
+def _lines(rack: Rack) -> tuple[_Line, ...]:
+    """Return the welds of a rack that have beads; a frame with each U-bolt loose in turn asks nine times."""
+    members = {p.id: p for p in rack.placed}
+    mapped = {w.joint: w for w in weld_map(rack, torch=False)[0].welds}
+    beads = [(joint, runs(joint, members)) for joint in welded_joints(rack)]
+    return tuple(_Line(j, mapped[j.id], weld_line(b, _throat(mapped[j.id]))) for j, b in beads if b)
+
+
+def _one(
+    weld: _Line,
+    members: dict[str, Placed],
+    through: tuple[Crossing, ...],
+    stocks: dict[str, Stock],
+    strong_of: dict[Stock, Strengths],
+) -> Welded:
+    joint, line = weld.joint, weld.line
+    own = (stocks[joint.a.part], stocks[joint.b.part])
     parts = (members[joint.a.part], members[joint.b.part])
-    strong = [strength_of(_stock(p, shelf)) for p in parts]
-    walls = [_beside(p, a, weld) for p, a in zip(parts, (joint.a, joint.b), strict=True)]
+    strong = [strong_of[s] for s in own]
+    walls = [_beside(p, a, weld.mapped) for p, a in zip(parts, (joint.a, joint.b), strict=True)]
     pairs = list(zip(strong, walls, strict=True))
-    filler = _filler(_stock(parts[0], shelf), _stock(parts[1], shelf))
+    filler = _filler(*own)
     return Welded(
         joint,
         line,
         through,
-        weld.leg,
+        weld.mapped.leg,
         _shear_of(filler) * line.throat,
         min(beside_rupture(s.welded_tensile, t) for s, t in pairs),
         min(beside_yield(s.welded_yield, t) for s, t in pairs),
