@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from rackgen.errors import FrameError
+from rackgen.geom.frame import Array
 from rackgen.parts.kinds import Bought, UBoltShape
 from rackgen.parts.measure import mass
 from rackgen.parts.rack import Rack
@@ -17,7 +18,9 @@ from rackgen.spec.vehicle import Vehicle
 from rackgen.strength.actions import actions
 from rackgen.strength.cases import cases
 from rackgen.strength.checks import all_limits, assumptions
+from rackgen.strength.fatigue import crack_places
 from rackgen.strength.frame_model import frame_model
+from rackgen.strength.frequency import first_frequency, node_masses, vortex
 from rackgen.strength.limits import Limit, Spot
 from rackgen.strength.load_nodes import split_for_load
 from rackgen.strength.loosened import loosened
@@ -81,22 +84,29 @@ def strength(rack: Rack, vehicle: Vehicle, shop: Shop, wish: LoadWish) -> Streng
         RackgenError: what something bears is not known, or the load cannot be laid on it.
     """
     found = reckon(rack, vehicle, shop, wish)
-    rated = found.rated
+    model, answer, rated = found.model, found.answer, found.rated
+    structure = rated.moving.structure
     return Strength(
-        found.model,
+        model,
         found.own_mass,
         rated.moving,
         rated.parked,
         rated.events,
         rated.loose,
-        None,
-        "",
+        first_frequency(answer.frame.moved, node_masses(model, structure)),
+        vortex(model, rack),
+        crack_places(model, rack, _still(answer, structure)),
         (),
-        (),
-        assumptions(found.model.cases, found.limits, vehicle),
-        found.answer.loaded(rated.moving.structure),
+        assumptions(model.cases, found.limits, vehicle),
+        answer.loaded(structure),
         rated.shares,
     )
+
+
+def _still(answer: Answer, payload: float) -> Array:
+    """Return the end forces under 1 g of rack and load even over the floor, (members, 2, 6)."""
+    share = {"own-down": 1.0, "payload-even": payload}
+    return answer.ends @ np.array([share.get(action.id, 0.0) for action in answer.model.actions])
 
 
 def _loose(answer: Answer, limits: tuple[Limit, ...], rack: Rack) -> Iterator[Held]:

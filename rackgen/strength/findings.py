@@ -1,0 +1,95 @@
+"""What a rating means for the rack: that it carries nothing, or less than is wanted."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from rackgen.errors import Finding, FrameError, Level, RackgenError
+from rackgen.spec.load import LoadWish
+from rackgen.strength.most_used import most_used
+from rackgen.strength.rated import Payload, Strength, Used
+
+CODES = ("carries-nothing", "carries-less", "not-for-this", "frame-free", "not-rated")
+"""Codes of every finding here: a waiver of one waits for the rating."""
+
+LEAST = 1.0
+"""A rating under this is none, kg."""
+
+
+def strength_findings(found: Strength, wish: LoadWish) -> tuple[Finding, ...]:
+    """Return a stop where a rack carries nothing, a look where it carries less than is wanted, and what not to do."""
+    out: list[Finding] = []
+    for state, wanted in ((found.moving, wish.moving), (found.parked, wish.parked)):
+        if state.structure < LEAST:
+            out.append(_nothing(state))
+        elif wanted is not None and min(state.structure, _on_vehicle(state)) < wanted:
+            out.append(_less(state, wanted))
+    over = [e for e in found.events if e.use > 1.0]
+    return (*out, *_events(found, over))
+
+
+def unrated(error: RackgenError) -> Finding:
+    """Return the finding that goes with a rack that cannot be reckoned."""
+    if isinstance(error, FrameError):
+        return Finding(
+            "frame-free", Level.STOP, (), f"the rack does not hold together as a frame: {'; '.join(error.reasons)}",
+            source="statics", help="join or hold what is named; until then there is no rating",
+        )  # fmt: skip
+    return Finding(
+        "not-rated", Level.LOOK, (), f"no rating was reckoned: {error}", source="",
+        help="mend what is named; until then carry nothing by these sheets",
+    )  # fmt: skip
+
+
+def _on_vehicle(state: Payload) -> float:
+    return state.structure if state.vehicle is None else state.vehicle
+
+
+def _words(worst: Used) -> str:
+    said = f"{worst.what}: {worst.title}, in the case {worst.case}"
+    return f"{said}, with {worst.loose} loose" if worst.loose else said
+
+
+def _nothing(state: Payload) -> Finding:
+    worst = most_used(state.used, 1)[0]
+    return Finding(
+        "carries-nothing", Level.STOP, worst.parts,
+        f"{state.state}, the rack carries no load: even empty it uses {worst.use:.0%} at {_words(worst)}",
+        at=worst.at, got=worst.use, limit=1.0, unit="", source=worst.source, keys=worst.keys,
+        help="see `rackgen strength RACK --gains` for what would help most",
+    )  # fmt: skip
+
+
+def _less(state: Payload, wanted: float) -> Finding:
+    carried = _on_vehicle(state)
+    if carried < state.structure:
+        return Finding(
+            "carries-less", Level.LOOK, (),
+            f"{state.state}, {wanted:.0f} kg are wanted and the roof limit leaves {carried:.0f} kg",
+            got=carried, limit=wanted, unit="kg", source="the vehicle's handbook, by its file",
+            keys=(f"load.{state.state}", "roof_limit"), help="carry less, or look the limit up again",
+        )  # fmt: skip
+    worst = most_used(state.used, 1)[0]
+    return Finding(
+        "carries-less", Level.LOOK, worst.parts,
+        f"{state.state}, {wanted:.0f} kg are wanted and the rack carries {carried:.0f} kg, by {_words(worst)}",
+        at=worst.at, got=carried, limit=wanted, unit="kg", source=worst.source,
+        keys=(*worst.keys, f"load.{state.state}"), help="see `rackgen strength RACK --gains` for what would help most",
+    )  # fmt: skip
+
+
+def _events(found: Strength, over: Iterable[Used]) -> tuple[Finding, ...]:
+    """Return one note on what the empty rack does not bear."""
+    worst = sorted(over, key=lambda e: (-e.use, e.case))
+    if not worst:
+        return ()
+    titles = {c.id: c.title for c in found.model.cases}
+    listed = "; ".join(f"{titles[e.case]} ({e.use:.0%})" for e in worst[:4])
+    more = f" and {len(worst) - 4} more" if len(worst) > 4 else ""
+    return (
+        Finding(
+            "not-for-this", Level.NOTE, worst[0].parts, f"more than its checks allow: {listed}{more}",
+            at=worst[0].at, got=worst[0].use, limit=1.0, unit="", source=worst[0].source, keys=worst[0].keys,
+            help="do not do it, or make it stronger",
+        ),
+    )  # fmt: skip
