@@ -7,8 +7,9 @@ import numpy as np
 from rackgen.design.breaks import GAP, breaks_for
 from rackgen.design.choose import thickness
 from rackgen.design.rivets import set_rivet
-from rackgen.design.seat import DRILL_ROOM, HOLE_ROW, Carrier, round_up
+from rackgen.design.seat import DRILL_ROOM, HOLE_ROW, round_up
 from rackgen.design.site import Site, straight
+from rackgen.design.skin import Skin
 from rackgen.design.uneven import uneven
 from rackgen.errors import Finding, Level
 from rackgen.geom.breaks import folded_frame
@@ -37,20 +38,24 @@ def front_mounts(site: Site) -> Group:
     findings: list[Finding] = []
     keys: dict[str, tuple[str, ...]] = {}
     for carrier in site.plan.carriers:
-        plate, said = _plate(site, carrier)
-        saddle, shift = _saddle(site, carrier, plate)
+        point = site.plan.frame.point((carrier.x, carrier.y, 0.0))
+        way = site.plan.frame.x if carrier.kind == "leg" else site.plan.frame.y
+        plate, said = mount_plate(site, carrier.mount, carrier.skin, point, way)
+        foot, end = stub_ends(site, plate, point, way)
+        name = f"mount.{carrier.mount.name}.saddle"
+        saddle = straight(Frame(), name, "saddle", 3, site.choice.frame, foot, end)
+        shift = plate.frame.to_local(foot)
         rivets, bed, held, more = fixings(site, f"mount.{carrier.mount.name}", plate, carrier.mount.skin)
         findings += [*said, *more]
         top = f"mount.{carrier.mount.name}.saddle"
         on_bar = carrier.kind == "bar"
         header = site.member(f"frame.bar[{carrier.bar + 1}]") if on_bar else site.leg_at(carrier.y, carrier.x)
-        point = site.plan.frame.point((carrier.x, carrier.y, 0.0))
         made = (
             Joint(
                 f"{top}.foot",
                 "plane weld",
                 AtEnd(saddle.id, "A"),
-                OnFace(plate.id, "top", shift[0], shift[1]),
+                OnFace(plate.id, "top", float(shift[0]), float(shift[1])),
                 "a",
                 fixing="fillet all round",
             ),
@@ -65,28 +70,35 @@ def front_mounts(site: Site) -> Group:
     return Group(tuple(members), tuple(joints), keys, tuple(findings))
 
 
-def _plate(site: Site, carrier: Carrier) -> tuple[Placed, tuple[Finding, ...]]:
-    mount, choice = carrier.mount, site.choice
-    top = np.asarray(site.plan.frame.point((carrier.x, carrier.y, 0.0)))
+def mount_plate(site: Site, mount: FrontMount, skin: Skin, top: Vec, way: Vec) -> tuple[Placed, tuple[Finding, ...]]:
+    """Return the plate of a mount on the roof, and findings.
+
+    Args:
+        site: the site.
+        mount: its place.
+        skin: the roof about it.
+        top: the point on the carried tube's axis over it, vehicle frame, mm.
+        way: unit vector along that tube, about fore-aft or about across the vehicle.
+    """
+    choice, tube = site.choice, np.asarray(way)
     spot = float(top[0]), float(top[1])
-    zx, zy = carrier.skin.slopes(*spot)
+    zx, zy = skin.slopes(*spot)
     n = unit((-zx, -zy, 1.0))
-    across = np.array((0.0, 1.0, 0.0) if carrier.kind == "leg" else (1.0, 0.0, 0.0))
-    skin = np.array([*spot, float(carrier.skin.height(*spot))])
+    across = np.array((0.0, 1.0, 0.0) if abs(way[0]) > abs(way[1]) else (1.0, 0.0, 0.0))
+    under = np.array([*spot, float(skin.height(*spot))])
     axis = n if site.spec.mounts.tilt == "cope" else np.asarray(site.up)
-    aside = top - axis * float((top - skin) @ n) / float(axis @ n) - skin
+    aside = np.asarray(top) - axis * float((np.asarray(top) - under) @ n) / float(axis @ n) - under
     # The plate's middle is the foot of the saddle's axis, but a square foot is moved along the tube instead.
     if site.spec.mounts.tilt == "cope":
-        tube = np.asarray(site.plan.frame.x if carrier.kind == "leg" else site.plan.frame.y)
         aside = aside - tube * float(aside @ tube)
         aside = aside - n * float(aside @ n)
-    at = skin + aside
+    at = under + aside
     frame = Frame.of(at + n * site.shop.bedding, across - float(across @ n) * n, n)
     # Seen along the drill the tube stands nearer the holes where the saddle leans across the plate.
-    nearer = float(np.linalg.norm(top - at)) * abs(float(axis @ np.asarray(frame.x)))
+    nearer = float(np.linalg.norm(np.asarray(top) - at)) * abs(float(axis @ np.asarray(frame.x)))
     row = max(ACROSS / 2 - EDGE, round_up(choice.frame_od / 2 + DRILL_ROOM + nearer, 5.0))
     outline = rectangle(2 * (row + EDGE), ALONG, CORNER)
-    breaks, said = breaks_for(carrier.skin.height, frame, row + EDGE, ALONG / 2, site.shop.bedding)
+    breaks, said = breaks_for(skin.height, frame, row + EDGE, ALONG / 2, site.shop.bedding)
     # A rivet on a break would bear on two slopes: where one runs through the rows, two holes straddle it.
     through = any(line.direction == 0.0 for line in breaks)
     places = (-HOLE_ROW, -BESIDE_BREAK, BESIDE_BREAK, HOLE_ROW) if through else (-HOLE_ROW, 0.0, HOLE_ROW)
@@ -152,25 +164,20 @@ def fixings(
     return rivets, bed, joints, findings
 
 
-def _saddle(site: Site, carrier: Carrier, plate: Placed) -> tuple[Placed, tuple[float, float]]:
-    """Return the stub, foot first, and where its axis meets the plate's top, plate coordinates.
+def stub_ends(site: Site, plate: Placed, top: Vec, way: Vec) -> tuple[Vec, Vec]:
+    """Return where a stub's axis meets a plate's top and where it meets the carried tube's axis, vehicle frame, mm.
 
     A cut foot stands square under the tube. A square foot stands square on the plate; its upper end then meets the tube
     at a slant and the cope takes up the tilt, so the stub's foot is kept under the plate's middle along the tube.
     """
-    top = np.asarray(site.plan.frame.point((carrier.x, carrier.y, 0.0)))
-    part = plate.part
+    end, tube, part = np.asarray(top), np.asarray(way), plate.part
     assert isinstance(part, CutPlate)
     n, t = np.asarray(plate.frame.z), thickness(part.stock)
     face = np.asarray(plate.frame.point((0.0, 0.0, t)))
     axis = n if site.spec.mounts.tilt == "cope" else np.asarray(site.up)
-    foot: Vec = vec(top - axis * float((top - face) @ n) / float(axis @ n))
+    foot: Vec = vec(end - axis * float((end - face) @ n) / float(axis @ n))
     if site.spec.mounts.tilt == "cope":
-        tube = np.asarray(site.plan.frame.x if carrier.kind == "leg" else site.plan.frame.y)
         shift = tube * float((np.asarray(plate.frame.origin) - np.asarray(foot)) @ tube)
-        top, foot = top + shift, vec(np.asarray(foot) + shift - n * float(shift @ n) / float(n @ n))
+        end, foot = end + shift, vec(np.asarray(foot) + shift - n * float(shift @ n) / float(n @ n))
         foot = vec(np.asarray(foot) + n * float((face - np.asarray(foot)) @ n))
-    name = f"mount.{carrier.mount.name}.saddle"
-    stub = straight(Frame(), name, "saddle", 3, site.choice.frame, foot, vec(top))
-    local = plate.frame.to_local(foot)
-    return stub, (float(local[0]), float(local[1]))
+    return foot, vec(end)

@@ -3,37 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Literal
 
 from rackgen.geom.frame import Vec
 from rackgen.geom.surface import Roof
 from rackgen.spec.doubts import Doubt
+from rackgen.spec.foot_place import FootPlace, FrontMount, Under
 from rackgen.spec.keepouts import KeepOuts
-
-Under = Literal["pillar", "rail", "bow", "skin"]
-
-
-@dataclass(frozen=True)
-class FrontMount:
-    """A place on the roof for a mount plate.
-
-    Attributes:
-        name: unique on the vehicle; left and right partners differ in `_left` and `_right`.
-        at: the middle of the plate on the roof's skin.
-        roll: slope of the skin across, degrees, positive when it falls to the right.
-        pitch: slope of the skin fore and aft, degrees, positive when it falls to the rear.
-        zone: how far the plate may move from `at`: fore-and-aft and across, mm, each way.
-        under: what carries it below the skin.
-        skin: thickness of the skin, mm.
-    """
-
-    name: str
-    at: Vec
-    roll: float
-    pitch: float
-    zone: tuple[float, float]
-    under: Under
-    skin: float
 
 
 @dataclass(frozen=True)
@@ -116,6 +91,7 @@ class Vehicle:
         keep_outs: what else moves or stands where a rack might be.
         roof_scatter: how far the points of the scan that the roof was read from lie off it, root mean square, mm; None
             where it was read with a tape.
+        feet: places for feet other than plates on the roof, left before right.
     """
 
     name: str
@@ -129,3 +105,9 @@ class Vehicle:
     doubts: tuple[Doubt, ...] = ()
     keep_outs: KeepOuts = field(default_factory=KeepOuts)
     roof_scatter: float | None = None
+    feet: tuple[FootPlace, ...] = ()
+
+    @property
+    def foot_places(self) -> tuple[FootPlace, ...]:
+        """Every place where a foot may stand: on the roof first, then the others."""
+        return (*self.front, *self.feet)

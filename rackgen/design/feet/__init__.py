@@ -1,0 +1,1 @@
+"""Feet by what they stand on, one builder a file."""
