@@ -12,8 +12,12 @@ list of joints is the same, since that rests on the slopes."""
 
 def shop_stations(made: Design) -> tuple[Station, ...]:
     """Return every page of the shop's pack, first page first; needs a checked design."""
+    from rackgen.check.all import possible
+    from rackgen.check.cleared import cleared
+    from rackgen.check.gap_map import gap_map
     from rackgen.design.settle import bench
     from rackgen.design.tolerance import study
+    from rackgen.export.clearance_station import clearance_station
     from rackgen.sheets.bend_station import bend_station
     from rackgen.sheets.bill import bill
     from rackgen.sheets.coating_station import coating_station
@@ -42,6 +46,8 @@ def shop_stations(made: Design) -> tuple[Station, ...]:
         if g.gap is not None and g.limit is not None
     )
     sure = study(bench(rack, vehicle, shop.isolator), shop.spread, full=PUT_TOGETHER)
+    clear = cleared(rack, shop, vehicle, job.spec, made.checked.gaps)
+    drawn = gap_map(possible(rack)[0], vehicle.roof, made.checked.gaps)
     work = (
         cautions_station(rack, shop, vehicle),
         buying_station(bill(rack, shop), shop.unit),
@@ -54,6 +60,7 @@ def shop_stations(made: Design) -> tuple[Station, ...]:
         fit_station(rack, sure, shop.unit),
         fit_up_station(rack, shop),
         weld_station(rack, shop),
+        clearance_station(clear, drawn, job.spec.gaps, shop.unit),
         dry_fit_station(rack, shop, vehicle, near, left_open(rack, sure, shop.unit)),
         load_test_station(rack, shop, vehicle),
         coating_station(rack, shop),

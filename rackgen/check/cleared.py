@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from rackgen.check.all import possible
 from rackgen.check.bodies import bodies
@@ -46,6 +47,7 @@ class Cleared:
     tight: tuple[Gap, ...]
 
 
+@lru_cache(maxsize=4)
 def cleared(rack: Rack, shop: Shop, vehicle: Vehicle, spec: RackSpec, gaps: tuple[Gap, ...]) -> Cleared:
     """Return the clearances of a rack; parts that cannot exist as described are left out.
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -43,6 +44,7 @@ class GapMap:
     tight: tuple[Gap, ...]
 
 
+@lru_cache(maxsize=4)
 def gap_map(rack: Rack, roof: Roof, gaps: tuple[Gap, ...]) -> GapMap:
     """Return the map of a rack; what sits on the body by design is left out.
 

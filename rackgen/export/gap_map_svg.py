@@ -33,6 +33,14 @@ def bands(wish: Gaps) -> tuple[float, ...]:
     return tuple(sorted(ends))[: len(COLOURS) - 1]
 
 
+def band_words(ends: tuple[float, ...], band: int, unit: Unit) -> str:
+    """Return what a band stands for: "12.0 to 20.0"."""
+    said = [write_length(mm, unit, shown_step(unit, fine=True)) for mm in ends]
+    if band == 0:
+        return f"below {said[0]}"
+    return f"{said[-1]} and more" if band == len(ends) else f"{said[band - 1]} to {said[band]}"
+
+
 def gap_map_file(rack: Rack, vehicle: Vehicle, spec: RackSpec, unit: Unit, checked: CheckResult) -> dict[str, bytes]:
     """Return the picture of a checked rack by its file name."""
     drawn = gap_map(possible(rack)[0], vehicle.roof, checked.gaps)
@@ -84,25 +92,17 @@ def gap_map_svg(drawn: GapMap, wish: Gaps, unit: Unit, title: str) -> bytes:
 
 
 def _key(drawn: GapMap, ends: tuple[float, ...], unit: Unit, x: float, y: float) -> list[str]:
-    step = shown_step(unit, fine=True)
-
     def say(mm: float) -> str:
-        return write_length(mm, unit, step)
+        return write_length(mm, unit, shown_step(unit, fine=True))
 
     out = [_text(x, y + LINE / 2, f"gap, {unit}", bold=True)]
     for k in range(len(ends) + 1):
-        if k == 0:
-            words = f"below {say(ends[0])}"
-        elif k == len(ends):
-            words = f"{say(ends[-1])} and more"
-        else:
-            words = f"{say(ends[k - 1])} to {say(ends[k])}"
         y += LINE
         out.append(
             f'<rect x="{x:g}" y="{y:g}" width="60" height="{LINE:g}" fill="{COLOURS[k]}" stroke="#000000" '
             'stroke-width="1"/>'
         )
-        out.append(_text(x + 75, y + 0.72 * LINE, words))
+        out.append(_text(x + 75, y + 0.72 * LINE, band_words(ends, k, unit)))
     y += 3 * LINE
     out.append(_text(x, y, "the tightest", bold=True))
     for number, gap in enumerate(drawn.tight, 1):

@@ -33,6 +33,7 @@ class Stroke:
         fill: what it is filled with when closed.
         colour: red, green, blue of the line, 0 to 1; None for black.
         wide: of the line, mm on paper; 0 for its style's own.
+        inside: red, green, blue that it is filled with when closed; what is so filled has no outline.
     """
 
     points: tuple[Point, ...]
@@ -41,6 +42,7 @@ class Stroke:
     fill: Fill = ""
     colour: Colour | None = None
     wide: float = 0.0
+    inside: Colour | None = None
 
 
 @dataclass(frozen=True)

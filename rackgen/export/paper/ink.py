@@ -103,6 +103,17 @@ class Ink:
             p.close()
         c.drawPath(p, stroke=int(wide > 0), fill=int(fill is not None))
 
+    def patch(self, points: Sequence[XY], colour: tuple[float, float, float]) -> None:
+        """Fill a figure with a colour, red, green and blue from 0 to 1, without an outline; points in mm."""
+        c = self._canvas
+        c.setFillColorRGB(*colour)
+        p = c.beginPath()
+        p.moveTo(points[0][0] / POINT, points[0][1] / POINT)
+        for x, y in points[1:]:
+            p.lineTo(x / POINT, y / POINT)
+        p.close()
+        c.drawPath(p, stroke=0, fill=1)
+
     def line(self, x0: float, y0: float, x1: float, y1: float, wide: float = 0.18, grey: float = BLACK) -> None:
         """Draw a straight line, mm."""
         self.path(((x0, y0), (x1, y1)), wide=wide, grey=grey)

@@ -67,7 +67,9 @@ def paint(
     """
     items = [i for i in drawing.items if window is None or _meets(_spots(i, scale), dx, dy, window)]
     for item in items:
-        if isinstance(item, Stroke) and item.fill:
+        if isinstance(item, Stroke) and item.inside is not None:
+            ink.patch(_moved(item, scale, dx, dy), item.inside)
+        elif isinstance(item, Stroke) and item.fill:
             ink.path(_moved(item, scale, dx, dy), closed=True, wide=0.0, fill=GREYS[item.fill])
     labels: list[Label] = []
     for item in items:
@@ -80,7 +82,7 @@ def paint(
             labels.append(parts.label)
         elif isinstance(item, Words):
             labels.append(words_label(item, scale, dx, dy))
-        elif item.style not in LAST:
+        elif item.style not in LAST and not (isinstance(item, Stroke) and item.inside is not None):
             _draw(ink, item, scale, dx, dy)
     if window is not None:
         labels = [a for a in labels if _inside(a, window) or not any(_inside(a, other) for other in others)]
