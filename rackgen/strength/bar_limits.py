@@ -7,17 +7,17 @@ from itertools import groupby
 import numpy as np
 
 from rackgen.geom.fold import din_6935_k, legs_and_arcs
-from rackgen.geom.frame import Array
+from rackgen.geom.frame import Array, vec
 from rackgen.parts.kinds import FoldedBar
 from rackgen.parts.rack import PartId, Rack
 from rackgen.refs.strengths import Strengths
 from rackgen.spec.shop import Shop
-from rackgen.strength.cuts import Cuts, cuts_of, forces, gathered, thirds
+from rackgen.strength.cuts import Cuts, chosen, cuts_of, forces_at
 from rackgen.strength.flat_strength import SOURCE, flat_bears, folded_thickness
-from rackgen.strength.held import Held, held
+from rackgen.strength.held import held
 from rackgen.strength.limits import Limit, Loaded, Spot
 from rackgen.strength.model import FrameModel, Member
-from rackgen.strength.sections import Borne, beside_weld, place_words, section_use, spots, weld_zones
+from rackgen.strength.sections import Borne, section_use, spots, weld_zones
 from rackgen.strength.stocks import cited, part_of, strengths, trust
 from rackgen.strength.tube_strength import TENSILE_FACTOR, YIELD_FACTOR, Bears
 
@@ -62,7 +62,7 @@ def bar_limits(model: FrameModel, rack: Rack, shop: Shop) -> tuple[Limit, ...]:
         spots(cuts, rack, how, whole, beside),
         use,
     )
-    torn = _pierced(cuts, parts, strong, how, rack, (source, tag))
+    torn = _pierced(cuts, parts, strong, rack, (source, tag))
     return (all_together,) if torn is None else (all_together, torn)
 
 
@@ -88,52 +88,41 @@ def hole_rows(bar: FoldedBar) -> tuple[tuple[float, tuple[tuple[float, float], .
 
 
 def _pierced(
-    cuts: Cuts,
-    parts: dict[PartId, FoldedBar],
-    strong: dict[PartId, Strengths],
-    how: Held,
-    rack: Rack,
-    said: tuple[str, str],
+    cuts: Cuts, parts: dict[PartId, FoldedBar], strong: dict[PartId, Strengths], rack: Rack, said: tuple[str, str]
 ) -> Limit | None:
-    """Return the check of rupture where holes weaken a bar: pull and bending on what the weakest row leaves."""
-    rows: list[int] = []
-    left: list[tuple[float, float, float, float, float]] = []
+    """Return the check of rupture at each row of holes: pull and bending on what the row leaves."""
+    found: list[int] = []
+    places_x: list[float] = []
+    rows: list[tuple[float, float, float, float]] = []
+    places: list[Spot] = []
+    by_id = {p.id: p for p in rack.placed}
     for i, m in enumerate(cuts.members):
         bar = parts[m.part]
         w, t = bar.section.width, bar.section.thickness
-        nets: list[tuple[float, float, float, float]] = []
-        low, high = min(m.from_a, m.from_b), max(m.from_a, m.from_b)
+        tensile = strong[m.part].welded_tensile
         for s, holes in hole_rows(bar):
-            if low - 1e-6 <= s <= high + 1e-6:
-                net = w - sum(d for _, d in holes)
-                edge = t * w**3 / 12 - sum(t * d**3 / 12 + d * t * y**2 for y, d in holes)
-                nets.append((net, net * t, net * t**2 / 6, edge / (w / 2)))
-        if nets:
-            net, area, flat, edge = min(nets)
-            rows.append(i)
-            left.append((area, flat, edge, strong[m.part].welded_tensile, net))
-    if not rows:
+            if not min(m.from_a, m.from_b) <= s < max(m.from_a, m.from_b):
+                continue
+            net = w - sum(d for _, d in holes)
+            edge = t * w**3 / 12 - sum(t * d**3 / 12 + d * t * y**2 for y, d in holes)
+            share = (s - m.from_a) / (m.from_b - m.from_a)
+            found.append(i)
+            places_x.append(share * float(cuts.length[i]))
+            rows.append((net * t, net * t**2 / 6, edge / (w / 2), tensile))
+            name = f"{by_id[m.part].word} {m.part}" if m.part in by_id else m.part
+            what = f"{name}, {'hole' if len(holes) == 1 else 'holes'} {s:.0f} mm from its end A"
+            bears = f"{tensile * net * t**2 / 6e3:.0f} N·m to rupture on {net:.0f} mm beside holes"
+            places.append(Spot(what, (m.part,), vec(cuts.a[i] + share * (cuts.b[i] - cuts.a[i])), bears))
+    if not found:
         return None
-    some = Cuts(tuple(cuts.members[i] for i in rows), cuts.index[rows], cuts.length[rows], cuts.a[rows], cuts.b[rows])
-    area, flat, edge, tensile, _ = (np.array(column)[:, None, None] for column in zip(*left, strict=True))
+    some, x = chosen(cuts, found), np.array(places_x)
+    area, flat, edge, tensile = (np.array(column)[:, None] for column in zip(*rows, strict=True))
 
     def use(loaded: Loaded) -> Array:
-        _, f = forces(some, loaded.ends)
-        pull = np.maximum(f[:, :, 0], 0.0) / area
-        bend = np.abs(f[:, :, 4]) / flat + np.abs(f[:, :, 5]) / edge
-        return gathered(TENSILE_FACTOR * (pull + bend) / tensile)
+        f = forces_at(some, loaded.ends, x)
+        pull, bend = np.maximum(f[:, 0], 0.0) / area, np.abs(f[:, 4]) / flat + np.abs(f[:, 5]) / edge
+        return TENSILE_FACTOR * (pull + bend) / tensile
 
-    by_id = {p.id: p for p in rack.placed}
-    places = tuple(
-        Spot(
-            place_words(by_id, m, s, beside_weld(m, s, how), between=k % 3 == 1),
-            (m.part,),
-            at,
-            f"{left[k // 3][3] * left[k // 3][1] / 1e3:.0f} N·m to rupture on {left[k // 3][4]:.0f} mm between holes",
-        )
-        for k, (m, s, at) in enumerate(thirds(some))
-    )
     source, tag = said
-    return Limit(
-        "bar-hole", "flat bar torn through its holes", TENSILE_FACTOR, "tensile strength", source, tag, places, use
-    )
+    title = "flat bar torn through its holes"
+    return Limit("bar-hole", title, TENSILE_FACTOR, "tensile strength", source, tag, tuple(places), use)

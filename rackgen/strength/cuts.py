@@ -7,7 +7,7 @@ them (statics; the sign rule of `Loaded.ends`). Forces on a cut are those of the
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -74,9 +74,27 @@ def forces(cuts: Cuts, ends: Array) -> tuple[Array, Array]:
         places.append(np.where((turn > 0.0) & (turn < length), turn, length / 2))
     places.append(length + zero)
     x = np.stack(places, axis=1)
+    return x, _at(one, spread, x)
+
+
+def forces_at(cuts: Cuts, ends: Array, x: Array) -> Array:
+    """Return what one cut through each member bears, (n, 6, cases).
+
+    Args:
+        cuts: n members.
+        ends: `Loaded.ends` of the whole model, N and N·mm.
+        x: from each member's begin, mm, (n,).
+    """
+    one, other = ends[cuts.index, 0], ends[cuts.index, 1]
+    spread = -(one[:, :3] + other[:, :3]) / cuts.length[:, None, None]
+    return _at(one, spread, np.broadcast_to(x[:, None, None], (len(x), 1, ends.shape[-1])))[:, 0]
+
+
+def _at(one: Array, spread: Array, x: Array) -> Array:
+    """Return forces on cuts: of the begin's forces and an even load, at places (n, cuts, cases)."""
     n, vy, vz, t, my, mz = (one[:, None, k] for k in range(6))
     wx, wy, wz = (spread[:, None, k] for k in range(3))
-    out = -np.stack(
+    return -np.stack(
         [
             n + wx * x,
             vy + wy * x,
@@ -87,7 +105,14 @@ def forces(cuts: Cuts, ends: Array) -> tuple[Array, Array]:
         ],
         axis=2,
     )
-    return x, out
+
+
+def chosen(cuts: Cuts, rows: Sequence[int]) -> Cuts:
+    """Return some of the members, as often as they are named."""
+    index = np.array(rows, dtype=np.intp)
+    return Cuts(
+        tuple(cuts.members[i] for i in rows), cuts.index[index], cuts.length[index], cuts.a[index], cuts.b[index]
+    )
 
 
 def gathered(use: Array) -> Array:

@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
 from rackgen.geom import section as ring
-from rackgen.geom.frame import Array
-from rackgen.parts.kinds import BentTube
+from rackgen.geom.frame import Array, vec
+from rackgen.parts.kinds import BentTube, TubeHole
 from rackgen.parts.rack import PartId, Rack
 from rackgen.refs.strengths import Strengths
 from rackgen.spec.shop import Shop
-from rackgen.strength.cuts import Cuts, cuts_of, forces, gathered, thirds
+from rackgen.strength.cuts import Cuts, chosen, cuts_of, forces_at
 from rackgen.strength.held import Held, held
 from rackgen.strength.limits import Limit, Loaded, Spot
 from rackgen.strength.model import FrameModel, Member
-from rackgen.strength.sections import Borne, beside_weld, place_words, section_use, spots, weld_zones
+from rackgen.strength.sections import Borne, section_use, spots, weld_zones
 from rackgen.strength.stocks import Wall, cited, design_wall, part_of, strengths, trust
 from rackgen.strength.tube_strength import (
     SOURCE,
@@ -150,42 +151,38 @@ def _thin(tubes: Tubes) -> Limit:
 
 
 def _pierced(tubes: Tubes, rack: Rack) -> Limit | None:
-    """Return the check of rupture where a member has a hole: pull and bending on what the largest hole leaves."""
-    cuts = tubes.cuts
-    rows = [i for i, m in enumerate(cuts.members) if _widest(tubes.parts[m.part], m) > 0]
-    if not rows:
+    """Return the check of rupture at each hole: pull, and the bending that pulls at the hole, on what it leaves."""
+    found: list[tuple[int, float, TubeHole]] = []
+    for i, m in enumerate(tubes.cuts.members):
+        low, high = min(m.from_a, m.from_b), max(m.from_a, m.from_b)
+        share = tubes.cuts.length[i] / (m.from_b - m.from_a)
+        # What a plug weld fills is whole again.
+        holes = [h for h in tubes.parts[m.part].holes if low <= h.at < high and h.purpose != "plug weld"]
+        found += [(i, (h.at - m.from_a) * share, h) for h in holes]
+    if not found:
         return None
-    some = Cuts(tuple(cuts.members[i] for i in rows), cuts.index[rows], cuts.length[rows], cuts.a[rows], cuts.b[rows])
-    area, modulus, tensile = np.zeros(len(rows)), np.zeros(len(rows)), np.zeros(len(rows))
-    for k, m in enumerate(some.members):
-        od, wall, hole = tubes.parts[m.part].fitted.od, tubes.walls[m.part].wall, _widest(tubes.parts[m.part], m)
-        gone = hole * wall
-        area[k] = ring.area(od, wall) - gone
-        # The hole may lie where bending pulls most.
-        modulus[k] = 2 / od * (ring.second_moment(od, wall) - gone * ((od - wall) / 2) ** 2)
-        tensile[k] = tubes.strong[m.part].welded_tensile
+    some = chosen(tubes.cuts, [i for i, _, _ in found])
+    x = np.array([place for _, place, _ in found])
+    rows: list[tuple[float, float, float, float, float]] = []
+    places: list[Spot] = []
     by_id = {p.id: p for p in rack.placed}
+    for m, along, (_, _, hole), a, b in zip(some.members, x / some.length, found, some.a, some.b, strict=True):
+        od, wall = tubes.parts[m.part].fitted.od, tubes.walls[m.part].wall
+        gone = hole.diameter * wall
+        inertia = ring.second_moment(od, wall) - gone * ((od - wall) / 2) ** 2
+        clock, tensile = math.radians(hole.clock), tubes.strong[m.part].welded_tensile
+        rows.append((ring.area(od, wall) - gone, 2 * inertia / od, math.cos(clock), math.sin(clock), tensile))
+        name = f"{by_id[m.part].word} {m.part}" if m.part in by_id else m.part
+        what = f"{name}, {hole.purpose} hole {hole.at:.0f} mm from its end A"
+        bears = f"{tensile * 2 * inertia / od / 1e3:.0f} N·m to rupture at a hole of {hole.diameter:g} mm"
+        places.append(Spot(what, (m.part,), vec(a + along * (b - a)), bears))
+    area, modulus, cos, sin, tensile = (np.array(column)[:, None] for column in zip(*rows, strict=True))
 
     def use(loaded: Loaded) -> Array:
-        _, f = forces(some, loaded.ends)
-        pull = np.maximum(f[:, :, 0], 0.0) / area[:, None, None]
-        bend = np.hypot(f[:, :, 4], f[:, :, 5]) / modulus[:, None, None]
-        return gathered(TENSILE_FACTOR * (pull + bend) / tensile[:, None, None])
+        f = forces_at(some, loaded.ends, x)
+        # Clock 0 is the member's z: the fibre at the hole lies at (-sin, cos) of its y and z.
+        pull, bend = np.maximum(f[:, 0], 0.0) / area, np.abs(f[:, 4] * cos + f[:, 5] * sin) / modulus
+        return TENSILE_FACTOR * (pull + bend) / tensile
 
-    places = tuple(
-        Spot(
-            place_words(by_id, m, s, beside_weld(m, s, tubes.held), between=k % 3 == 1),
-            (m.part,),
-            at,
-            f"{tensile[k // 3] * modulus[k // 3] / 1e3:.0f} N·m to rupture at a hole of "
-            f"{_widest(tubes.parts[m.part], m):g} mm",
-        )
-        for k, (m, s, at) in enumerate(thirds(some))
-    )
     return Limit("tube-hole", "tube torn through a hole", TENSILE_FACTOR, "tensile strength", tubes.source, tubes.tag,
-                 places, use)  # fmt: skip
-
-
-def _widest(tube: BentTube, m: Member) -> float:
-    low, high = min(m.from_a, m.from_b), max(m.from_a, m.from_b)
-    return max((h.diameter for h in tube.holes if low - 1e-6 <= h.at <= high + 1e-6), default=0.0)
+                 tuple(places), use)  # fmt: skip

@@ -93,7 +93,8 @@ def test_a_hole_is_torn_by_bending() -> None:
     hole = TubeHole(250.0, 180.0, 6.0, "drain")
     model, rack, shop = straight_tube(48.3, 3.2, EN, 1000.0, holes=(hole,))
     limit = named(tube_limits(model, rack, shop), "tube-hole")
-    assert len(limit.spots) == 3
+    assert [x.what for x in limit.spots] == ["cross bar t, drain hole 250 mm from its end A"]
+    assert limit.spots[0].at == (250.0, 0.0, 0.0)
     # A 6 mm hole on the extreme fibre of 48.3 x 3.2 takes d t y² = 9 760 mm⁴ of I (nominal wall; worked by hand).
     assert pytest.approx(9760, abs=5) == 6 * 3.2 * 22.55**2
     wall = 2.88
@@ -101,6 +102,14 @@ def test_a_hole_is_torn_by_bending() -> None:
     got = worst(limit, model, **{"t#0": even((0, 0, 0, 0, 1e5, 0))})
     assert got == pytest.approx(2.0 * 1e5 / (360 * 2 * i / 48.3))
     assert worst(limit, model, **{"t#1": even((0, 0, 0, 0, 1e5, 0))}) == 0.0
+    # Bending sideways has its neutral axis through a hole at clock 180.
+    assert worst(limit, model, **{"t#0": even((0, 0, 0, 0, 0, 1e5))}) == pytest.approx(0.0, abs=1e-9)
+
+
+def test_plug_welded_holes_are_full_again() -> None:
+    plug = TubeHole(250.0, 0.0, 10.0, "plug weld")
+    limits = tube_limits(*straight_tube(48.3, 3.2, EN, 1000.0, holes=(plug,)))
+    assert "tube-hole" not in [x.id for x in limits]
 
 
 def test_a_wall_too_thin_for_the_formulas_is_over_its_limit() -> None:
