@@ -19,6 +19,7 @@ from rackgen.geom.frame import Array, Frame, Vec, unit, vec
 from rackgen.parts.kinds import BentTube, Bought, CutPlate, FoldedBar, UBoltShape
 from rackgen.parts.rack import Along, Anchor, AtEnd, Joint, OnFace, PartId, Placed, Rack
 from rackgen.parts.resolve import anchor_point
+from rackgen.refs.registry import number
 from rackgen.sheets.weld_lines import BEAD_DEEP, runs
 from rackgen.spec.stock import Flat
 from rackgen.spec.vehicle import Vehicle
@@ -278,7 +279,8 @@ class _Making:
         rod = math.pi * u.rod**2 / 4
         # Two legs, as long as from the bow to the nuts.
         axial = ARM.e * 2 * rod / max(u.seat + u.drop, 1.0)
-        bending = 12 * ARM.e * 2 * math.pi * u.rod**4 / 64 / max(u.seat, 1.0) ** 3
+        # Standing on the pad and holding the leg at its end, as a cantilever does.
+        bending = number("clamp-sideways").value * length**3 / (3 * ARM.e)
         line = self.lines[leg.b.part]
         way = line.frame(self._station(leg.b, b)).x
         self.extra.append(
@@ -287,12 +289,7 @@ class _Making:
                 over,
                 below,
                 "clamp",
-                Properties(
-                    axial * length / ARM.e,
-                    bending * length**3 / (3 * ARM.e),
-                    bending * length**3 / (3 * ARM.e),
-                    rod,
-                ),
+                Properties(axial * length / ARM.e, bending, bending, rod),
                 ARM,
                 way,
                 bolt,
@@ -320,8 +317,8 @@ class _Making:
             stop = self._free(f"{one.id}|edge", beside)
             self.arms.append((self._on(leg.part, self._station(leg, here)), stop, weld.id))
             gap = float(np.linalg.norm(beside - over))
-            # As stiff as the bar's own edge under it: the pad bears over the bar's width.
-            area = 1.0e6 * gap / ARM.e
+            # Stiffer, and two stops that look at one another would hold what a leg and a ring want to part by.
+            area = number("stop-lengthways").value * gap / ARM.e
             self.extra.append(
                 Member(
                     one.id,
