@@ -11,7 +11,7 @@ from rackgen.geom.frame import Array
 from rackgen.mesh.mesh import Mesh, joined
 from rackgen.mesh.plate import around, circle, flat
 from rackgen.mesh.polygon import slab, triangulate
-from rackgen.parts.kinds import CapShape, PadShape, RivetShape, Shape, UBoltShape
+from rackgen.parts.kinds import BoltShape, CapShape, PadShape, RivetShape, Shape, UBoltShape
 
 DEVIATION = 0.03
 """How far chords may lie from round bodies and from the middle line of a U-bolt's bow, mm."""
@@ -24,12 +24,56 @@ def bought(shape: Shape) -> Mesh:
             return u_bolt(shape)
         case RivetShape():
             return turned(rivet_profile(shape))
+        case BoltShape():
+            return bolt(shape)
         case CapShape():
             return turned(cap_profile(shape))
         case PadShape():
             return flat(shape.outline, shape.holes, shape.thickness)
         case _:
             assert_never(shape)
+
+
+def bolt_rows(shape: BoltShape) -> list[tuple[Array, float, float]]:
+    """Return the bodies of a bolt from its head down: border in XY, upper and lower end along Z, mm."""
+    over, half = shape.washer_thickness, shape.diameter / 2
+    rows = [(regular(6, shape.head_across), over + shape.head_height, over)]
+    if over > 0:
+        rows.append((circle(0.0, 0.0, shape.washer / 2), over, 0.0))
+    rows.append((circle(0.0, 0.0, half), 0.0, -shape.grip))
+    begin = -shape.grip
+    if shape.end == "nut" and over > 0:
+        rows.append((circle(0.0, 0.0, shape.washer / 2), begin, begin - over))
+        begin -= over
+    match shape.end:
+        case "nut":
+            rows.append((regular(6, shape.nut_across), begin, shape.low))
+        case "slot nut":
+            rows.append((regular(4, shape.nut_across), begin, shape.low))
+        case "rivet nut":
+            rows.append((circle(0.0, 0.0, shape.nut_across / 2), begin, shape.low))
+        case "thread":
+            rows.append((circle(0.0, 0.0, half), begin, shape.tip))
+    if shape.tip < shape.low:
+        rows.append((circle(0.0, 0.0, half), shape.low, shape.tip))
+    return rows
+
+
+def regular(sides: int, across: float) -> Array:
+    """Return the corners of a regular figure by its width across flats, shape (n, 2)."""
+    a = (np.arange(sides) + 0.5) * (2 * math.pi / sides)
+    return across / 2 / math.cos(math.pi / sides) * np.column_stack([np.cos(a), np.sin(a)])
+
+
+def bolt(shape: BoltShape) -> Mesh:
+    """Return head, washers, shank and nut of a bolt, each closed, one standing on the other."""
+    return joined([_body(border, high, low) for border, high, low in bolt_rows(shape)])
+
+
+def _body(border: Array, high: float, low: float) -> Mesh:
+    points, faces = triangulate(border, [])
+    z = np.zeros(len(points))
+    return slab(np.column_stack([points, z + high]), np.column_stack([points, z + low]), faces)
 
 
 def rivet_profile(shape: RivetShape) -> list[tuple[float, float]]:

@@ -11,13 +11,14 @@ import numpy as np
 from rackgen.geom.frame import Array, clock_direction
 from rackgen.geom.outline import polygon
 from rackgen.mesh.bar import bent, flat_outlines, fold_lines, holes
-from rackgen.mesh.bought import cap_profile, rivet_profile, u_bolt_path
+from rackgen.mesh.bought import bolt_rows, cap_profile, rivet_profile, u_bolt_path
 from rackgen.mesh.plate import DEVIATION, circle, heading, lifted, openings
 from rackgen.mesh.polygon import inside
 from rackgen.mesh.sweep import along
 from rackgen.mesh.tube import columns, end_ring, slit_angle
 from rackgen.parts.kinds import (
     BentTube,
+    BoltShape,
     Bought,
     CapShape,
     CutPlate,
@@ -183,6 +184,12 @@ def _bought(shape: Shape) -> list[Line]:
     match shape:
         case RivetShape():
             return [_ring(r, z) for r, z in rivet_profile(shape)]
+        case BoltShape():
+            return [
+                np.column_stack([_closed(border), np.full(len(border) + 1, z)])
+                for border, high, low in bolt_rows(shape)
+                for z in (high, low)
+            ]
         case CapShape():
             return [_ring(r, z) for r, z in cap_profile(shape)]
         case PadShape():

@@ -256,7 +256,49 @@ class PadShape:
     thickness: float
 
 
-Shape = UBoltShape | RivetShape | CapShape | PadShape
+@dataclass(frozen=True)
+class BoltShape:
+    """A hexagon bolt drawn up, with its washer and what its thread ends in. Frame: as a rivet's, Z toward the head.
+
+    Attributes:
+        diameter: of thread and shank, mm.
+        length: from under the head to the tip, mm.
+        grip: from the origin, under the washer, to where nut, washer or thread beyond begins, mm.
+        head_across: across the head's flats, mm.
+        head_height: mm.
+        washer: outside diameter, mm.
+        washer_thickness: mm; 0 without washers.
+        end: "nut": a hexagon nut on a second washer; "slot nut": square, in a track; "rivet nut": round, set in the
+            skin; "thread": one that the vehicle has, which is not part of the rack.
+        nut_across: across the nut's flats, or its diameter, mm; 0 for a thread.
+        nut_height: mm; 0 for a thread.
+    """
+
+    diameter: float
+    length: float
+    grip: float
+    head_across: float
+    head_height: float
+    washer: float
+    washer_thickness: float
+    end: Literal["nut", "slot nut", "rivet nut", "thread"]
+    nut_across: float
+    nut_height: float
+
+    @property
+    def tip(self) -> float:
+        """Z of the tip, mm."""
+        return self.washer_thickness - self.length
+
+    @property
+    def low(self) -> float:
+        """Z of the lower face of the nut, or of the tip where the thread is the vehicle's, mm."""
+        if self.end == "thread":
+            return self.tip
+        return -self.grip - self.nut_height - (self.washer_thickness if self.end == "nut" else 0.0)
+
+
+Shape = UBoltShape | RivetShape | BoltShape | CapShape | PadShape
 
 
 @dataclass(frozen=True)

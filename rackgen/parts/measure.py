@@ -20,6 +20,7 @@ from rackgen.geom.frame import Array, Frame, Vec, clock_direction, vec
 from rackgen.parts.kinds import (
     BarEnd,
     BentTube,
+    BoltShape,
     Bought,
     CapShape,
     CutPlate,
@@ -262,6 +263,8 @@ def _bought(part: Bought) -> list[Lump]:
                 _cylinder(shape.diameter, shape.grip, -shape.grip),
                 _cylinder(shape.blind, shape.blind_length, -shape.grip - shape.blind_length),
             ]
+        case BoltShape():
+            return _bolt(shape)
         case CapShape():
             return [_cylinder(shape.od, shape.head_height, 0.0), _cylinder(shape.plug, shape.depth, -shape.depth)]
         case PadShape():
@@ -274,6 +277,39 @@ def _bought(part: Bought) -> list[Lump]:
             return _u_bolt(shape)
         case _:
             assert_never(shape)
+
+
+def _bolt(shape: BoltShape) -> list[Lump]:
+    over = shape.washer_thickness
+    out = [
+        _prism(6, shape.head_across, shape.head_height, over),
+        _cylinder(shape.washer, over, 0.0),
+        _cylinder(shape.diameter, shape.grip, -shape.grip),
+    ]
+    below = -shape.grip
+    if shape.end == "nut":
+        below -= over
+        out.append(_cylinder(shape.washer, over, below))
+    below -= shape.nut_height
+    match shape.end:
+        case "nut":
+            out.append(_prism(6, shape.nut_across, shape.nut_height, below))
+        case "slot nut":
+            out.append(_prism(4, shape.nut_across, shape.nut_height, below))
+        case "rivet nut":
+            out.append(_cylinder(shape.nut_across, shape.nut_height, below))
+        case "thread":
+            pass
+    # The end of the shank that looks out of the nut.
+    if (out_of := below - (over - shape.length)) > 0:
+        out.append(_cylinder(shape.diameter, out_of, below - out_of))
+    return out
+
+
+def _prism(sides: int, across: float, height: float, base: float) -> Lump:
+    """Return a regular prism by its width across flats."""
+    area = sides / 4 * across**2 * math.tan(math.pi / sides)
+    return area * height, np.array([0.0, 0.0, base + height / 2])
 
 
 def _u_bolt(shape: UBoltShape) -> list[Lump]:

@@ -12,7 +12,7 @@ from rackgen.geom import outline
 from rackgen.geom.frame import Frame
 from rackgen.geom.outline import Contour, Vertex
 from rackgen.geom.spine import Bend, Spine, pieces
-from rackgen.parts.kinds import Bought, CapShape, PadShape, RivetShape, UBoltShape
+from rackgen.parts.kinds import BoltShape, Bought, CapShape, PadShape, RivetShape, UBoltShape
 from rackgen.solid import kernel
 from rackgen.solid.kernel import Circle, Solid
 from rackgen.solid.plate import slab
@@ -31,6 +31,8 @@ def bought(part: Bought) -> Solid:
             low = -shape.grip - shape.blind_length
             steps = ((low, shape.blind), (-shape.grip, shape.diameter), (0.0, shape.head))
             return kernel.revolved(_stepped(*steps, top=shape.head_height))
+        case BoltShape():
+            return _bolt(shape)
         case CapShape():
             return kernel.revolved(_stepped((-shape.depth, shape.plug), (0.0, shape.od), top=shape.head_height))
         case PadShape():
@@ -46,6 +48,39 @@ def _stepped(*steps: tuple[float, float], top: float) -> Contour:
         if end > z:
             corners += [Vertex(diameter / 2, z), Vertex(diameter / 2, end)]
     return outline.cleaned((*corners, Vertex(0.0, top)))
+
+
+def _bolt(shape: BoltShape) -> Solid:
+    over = shape.washer_thickness
+    stem = shape.grip + (over if shape.end == "nut" else 0.0)
+    bodies = [_prismatic(_regular(6, shape.head_across), over, shape.head_height)]
+    if over > 0:
+        bodies.append(_prismatic(Circle(0.0, 0.0, shape.washer), 0.0, over))
+    bodies.append(_prismatic(Circle(0.0, 0.0, shape.diameter), shape.tip, -shape.tip))
+    if shape.end == "nut" and over > 0:
+        bodies.append(_prismatic(Circle(0.0, 0.0, shape.washer), -stem, over))
+    match shape.end:
+        case "nut":
+            nut = _regular(6, shape.nut_across)
+        case "slot nut":
+            nut = _regular(4, shape.nut_across)
+        case "rivet nut":
+            nut = Circle(0.0, 0.0, shape.nut_across)
+        case "thread":
+            nut = None
+    if nut is not None:
+        bodies.append(_prismatic(nut, -stem - shape.nut_height, shape.nut_height))
+    return kernel.fuse(bodies[0], bodies[1:])
+
+
+def _prismatic(border: Contour | Circle, base: float, height: float) -> Solid:
+    return kernel.prism(Frame((0.0, 0.0, base)), border, (), (0.0, 0.0, height))
+
+
+def _regular(sides: int, across: float) -> Contour:
+    turns = np.radians(np.arange(sides) * 360.0 / sides + 180.0 / sides)
+    corner = across / 2 / math.cos(math.pi / sides)
+    return tuple(Vertex(float(corner * math.cos(a)), float(corner * math.sin(a))) for a in turns)
 
 
 def _u_bolt(shape: UBoltShape) -> Solid:

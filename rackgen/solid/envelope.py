@@ -9,7 +9,18 @@ import numpy as np
 
 from rackgen.geom import fold, outline, spine
 from rackgen.geom.frame import Array, Frame
-from rackgen.parts.kinds import BentTube, Bought, CapShape, CutPlate, FoldedBar, PadShape, Part, RivetShape, UBoltShape
+from rackgen.parts.kinds import (
+    BentTube,
+    BoltShape,
+    Bought,
+    CapShape,
+    CutPlate,
+    FoldedBar,
+    PadShape,
+    Part,
+    RivetShape,
+    UBoltShape,
+)
 from rackgen.solid import plate
 
 
@@ -89,6 +100,12 @@ def _bought(part: Bought) -> tuple[Array, Array]:
         case RivetShape():
             r = max(shape.diameter, shape.head, shape.blind) / 2
             return np.array([-r, -r, -shape.grip - shape.blind_length]), np.array([r, r, shape.head_height])
+        case BoltShape():
+            washer = shape.washer if shape.washer_thickness else shape.diameter
+            nut = shape.nut_across / (math.sqrt(3) if shape.end == "nut" else 2)
+            r = max(washer / 2, shape.head_across / math.sqrt(3), nut)
+            top = shape.washer_thickness + shape.head_height
+            return np.array([-r, -r, min(shape.low, shape.tip)]), np.array([r, r, top])
         case CapShape():
             r = max(shape.od, shape.plug) / 2
             return np.array([-r, -r, -shape.depth]), np.array([r, r, shape.head_height])

@@ -21,6 +21,7 @@ from rackgen.parts.kinds import (
     BarEnd,
     BarHole,
     BentTube,
+    BoltShape,
     Bought,
     Break,
     CapShape,
@@ -80,6 +81,12 @@ PARTS: dict[str, Part] = {
     "U-bolt": Bought("M8", UBoltShape(8.0, 40.0, 20.0, 17.0, 75.0, 23.0, 16.0, 1.6, 13.0, 6.5), 7850.0),
     "U-bolt too short": Bought("M8", UBoltShape(8.0, 40.0, 20.0, 17.0, 43.0, 23.0, 16.0, 1.6, 13.0, 6.5), 7850.0),
     "rivet": Bought("6.4", RivetShape(6.4, 5.0, 13.0, 3.0, 9.0, 8.0), 7850.0),
+    "bolt with its nut": Bought("M8", BoltShape(8.0, 30.0, 12.0, 13.0, 5.3, 16.0, 1.6, "nut", 13.0, 6.8), 7850.0),
+    "bolt in a slot nut": Bought("M8", BoltShape(8.0, 25.0, 8.0, 13.0, 5.3, 16.0, 1.6, "slot nut", 20.0, 6.0), 7850.0),
+    "bolt in a rivet nut": Bought(
+        "M6", BoltShape(6.0, 20.0, 6.5, 10.0, 4.0, 12.0, 1.6, "rivet nut", 9.0, 14.0), 7850.0
+    ),
+    "bolt in a thread": Bought("M10", BoltShape(10.0, 25.0, 7.0, 16.0, 6.4, 20.0, 2.0, "thread", 0.0, 0.0), 7850.0),
     "cap": Bought("cap", CapShape(33.7, 4.0, 28.0, 15.0), 950.0),
     "pad": Bought("pad", PadShape(rectangle(60.0, 50.0, 6.0), (rectangle(10.0, 8.0, 2.0),), 3.0), 1200.0),
 }

@@ -22,6 +22,7 @@ from rackgen.parts.kinds import (
     BarEnd,
     BarHole,
     BentTube,
+    BoltShape,
     Bought,
     CapShape,
     CutPlate,
@@ -39,6 +40,10 @@ U_BOLT = UBoltShape(8.0, 40.0, 20.0, 16.85, 75.0, 24.85, 16.0, 1.6, 13.0, 6.5)
 BOUGHT = [
     U_BOLT,
     RivetShape(6.4, 5.0, 13.0, 3.0, 9.0, 8.0),
+    BoltShape(8.0, 30.0, 12.0, 13.0, 5.3, 16.0, 1.6, "nut", 13.0, 6.8),
+    BoltShape(8.0, 25.0, 8.0, 13.0, 5.3, 16.0, 1.6, "slot nut", 20.0, 6.0),
+    BoltShape(6.0, 20.0, 6.5, 10.0, 4.0, 12.0, 1.6, "rivet nut", 9.0, 14.0),
+    BoltShape(10.0, 25.0, 7.0, 16.0, 6.4, 20.0, 2.0, "thread", 0.0, 0.0),
     CapShape(33.7, 3.0, 28.5, 12.0),
     PadShape(rectangle(120.0, 90.0, 5.0), (rectangle(14.0, 9.0, 4.5, (25.0, 20.0)),), 3.0),
 ]
