@@ -3,15 +3,32 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
+import numpy as np
 from hypothesis import strategies as st
+from numpy.typing import ArrayLike
 
 from rackgen.geom.cope import Cope, Plane
 from rackgen.geom.fold import Fold
+from rackgen.geom.frame import vec
 from rackgen.geom.outline import rectangle
 from rackgen.geom.spine import Bend, Spine
 from rackgen.parts.kinds import BarEnd, BarHole, BentTube, CutPlate, FoldedBar, PlateHole, TubeHole
 from rackgen.spec.stock import Flat, Round, Sheet, Stock
+from rackgen.strength.model import (
+    FREEDOMS,
+    Action,
+    Elastic,
+    FrameModel,
+    Freedom,
+    LineLoad,
+    Member,
+    Node,
+    NodeLoad,
+    Properties,
+    Support,
+)
 
 
 def reals(low: float, high: float) -> st.SearchStrategy[float]:
@@ -110,3 +127,80 @@ def cut_plates(draw: st.DrawFn) -> CutPlate:
 
 
 parts = bent_tubes() | folded_bars() | cut_plates()
+
+
+@st.composite
+def frames(draw: st.DrawFn, most: int = 7) -> FrameModel:
+    """A small frame of flat bars that stands: aslant supports, some ends freed, loads of all kinds.
+
+    Its members first make a tree, stiff throughout; what closes a loop may have ends that do not hold all.
+    """
+    count = draw(st.integers(2, most))
+    # A cell for each node, so that no two come near each other, and none straight over another.
+    at = [tuple(400.0 * c + 120.0 * draw(reals(-1.0, 1.0)) for c in (n % 2, n // 2 % 2, n // 4)) for n in range(count)]
+    pairs = [(draw(st.integers(0, n - 1)), n) for n in range(1, count)]
+    spare = [(a, b) for a in range(count) for b in range(a + 1, count) if (a, b) not in pairs]
+    loops = draw(st.lists(st.sampled_from(spare), max_size=4, unique=True)) if spare else []
+    members = [
+        _frame_member(draw, n, f"n{a}", f"n{b}", np.subtract(at[b], at[a]), n >= len(pairs))
+        for n, (a, b) in enumerate(pairs + loops)
+    ]
+    held = draw(st.permutations(range(count)))[: draw(st.integers(1, 3))]
+    supports = [_frame_support(draw, f"n{n}", n == held[0]) for n in held]
+    actions = [_frame_action(draw, f"a{n}", at, members) for n in range(draw(st.integers(1, 3)))]
+    nodes = tuple(Node(f"n{n}", vec(p)) for n, p in enumerate(at))
+    return FrameModel(nodes, tuple(members), tuple(supports), actions=tuple(actions))
+
+
+def _direction(draw: st.DrawFn) -> tuple[float, float, float]:
+    around, high = draw(reals(-180.0, 180.0)), draw(reals(-80.0, 80.0))
+    a, h = math.radians(around), math.radians(high)
+    return (math.cos(h) * math.cos(a), math.cos(h) * math.sin(a), math.sin(h))
+
+
+def _aslant(draw: st.DrawFn, to: ArrayLike) -> tuple[float, float, float]:
+    """A direction at 30 to 150 degrees to another."""
+    x = np.asarray(to, dtype=float) / np.linalg.norm(to)
+    beside = np.cross(x, np.eye(3)[int(np.abs(x).argmin())])
+    beside /= np.linalg.norm(beside)
+    a, t = math.radians(draw(reals(-180.0, 180.0))), math.radians(draw(reals(-60.0, 60.0)))
+    return vec(math.cos(t) * (math.cos(a) * beside + math.sin(a) * np.cross(x, beside)) + math.sin(t) * x)
+
+
+def _frame_member(draw: st.DrawFn, n: int, a: str, b: str, along: ArrayLike, loop: bool) -> Member:
+    wide, deep = draw(reals(5.0, 40.0)), draw(reals(5.0, 60.0))
+    small, large = sorted((wide, deep))
+    section = Properties(
+        wide * deep, wide * deep**3 / 12, deep * wide**3 / 12, large * small**3 * (1 / 3 - 0.21 * small / large)
+    )
+    steel = Elastic(draw(st.sampled_from([200000.0, 210000.0, 70000.0])), 80000.0)
+    freedoms: st.SearchStrategy[tuple[Freedom, ...]] = st.sets(st.sampled_from(FREEDOMS)).map(
+        lambda some: tuple(f for f in FREEDOMS if f in some)
+    )
+    strut: tuple[tuple[Freedom, ...], tuple[Freedom, ...]] = (("ry", "rz"), ("rx", "ry", "rz"))
+    one_end = freedoms.flatmap(lambda some: st.sampled_from([(some, ()), ((), some)]))
+    free_a, free_b = draw(one_end | st.just(strut)) if loop else ((), ())
+    return Member(
+        f"m{n}", a, b, "tube", section, steel, _aslant(draw, along), f"part {n}", free_a=free_a, free_b=free_b
+    )
+
+
+def _frame_support(draw: st.DrawFn, node: str, whole: bool) -> Support:
+    one = st.just(math.inf) | reals(50.0, 1e5)
+    turn = st.just(math.inf) | reals(1e6, 1e9)
+    if not whole:
+        one, turn = one | st.just(0.0), turn | st.just(0.0)
+    stiffness = tuple(draw(s) for s in (one, one, one, turn, turn, turn))
+    z = _direction(draw)
+    return Support(node, stiffness, _aslant(draw, z), z, part=f"rivet {node}")
+
+
+def _frame_action(draw: st.DrawFn, name: str, at: Sequence[object], members: Sequence[Member]) -> Action:
+    size = reals(-1000.0, 1000.0).map(lambda v: round(v, 2))
+    vector, moment = st.tuples(size, size, size), st.tuples(size, size, size).map(lambda m: vec(np.multiply(m, 100.0)))
+    line = vector.map(lambda f: vec(np.multiply(f, 0.001)))
+    at_nodes = draw(
+        st.lists(st.builds(NodeLoad, st.integers(0, len(at) - 1).map("n{}".format), vector, moment), max_size=3)
+    )
+    on_members = draw(st.lists(st.builds(LineLoad, st.sampled_from([m.id for m in members]), line), max_size=3))
+    return Action(name, name, tuple(at_nodes), tuple(on_members))

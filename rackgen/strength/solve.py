@@ -139,7 +139,7 @@ def answer(model: FrameModel, frame: Frame) -> Answer:
     ends = members.stiff @ local + held
     needed = at_nodes(members, ends, on_nodes) - on_nodes
     supports = frame.feet.reactions(moved, needed)
-    _balance(model, ends, needed - frame.feet.on_nodes(supports, needed), members)
+    _balance(model, ends, on_nodes, needed - frame.feet.on_nodes(supports, needed), members)
     return Answer(model, ends.reshape(len(members.ends), 2, 6, -1), supports, moved, frame)
 
 
@@ -164,19 +164,19 @@ def shares(model: FrameModel, payload: float) -> Array:
     return out
 
 
-def _balance(model: FrameModel, ends: Array, over: Array, members: Pieces) -> None:
-    """Hold what is left over at every node to the forces in the members.
+def _balance(model: FrameModel, ends: Array, loads: Array, over: Array, members: Pieces) -> None:
+    """Hold what is left over at every node to the forces in the members and on the nodes.
 
     Raises:
         FrameError: it is more than a trifle, or no number.
     """
     if not over.size:
         return
-    force = np.abs(ends[:, [0, 1, 2, 6, 7, 8]]).max(axis=(0, 1))
-    moment = np.abs(ends[:, [3, 4, 5, 9, 10, 11]]).max(axis=(0, 1))
+    sized = np.concatenate([np.abs(ends[:, :6]), np.abs(ends[:, 6:]), np.abs(loads)]).max(axis=0)
     # A pure moment leaves forces that are nothing but rounding, and the other way about.
     arm = float(members.lengths.mean())
-    force, moment = np.maximum(force, moment / arm), np.maximum(moment, force * arm)
+    force = np.maximum(sized[:3].max(axis=0), sized[3:].max(axis=0) / arm)
+    moment = force * arm
     share = np.maximum(
         np.abs(over[:, :3]).max(axis=1) / np.where(force > 0.0, force, 1.0),
         np.abs(over[:, 3:]).max(axis=1) / np.where(moment > 0.0, moment, 1.0),
