@@ -79,7 +79,7 @@ class Place:
         basket: length and height of the basket, mm.
         stations: how many.
         offsets: how many readings to each side.
-        step: from the middle to a step in the roof, where its readings end, mm: the gutter is no part of the roof.
+        step: from the middle to an edge that the roof falls over, where a reading is taken besides the last one, mm.
     """
 
     front: tuple[float, ...] = (380.0,)
@@ -149,8 +149,11 @@ def vehicle_text(name: str, error: np.random.Generator | None = None, sd: float 
     ]
     for x in np.linspace(0.0, roof.length, place.stations):
         at = tape(float(x))
-        half = tape(min(float(roof.half(np.array(at))), place.step or math.inf))
-        offsets = [tape(half * k / place.offsets) for k in range(1, place.offsets)] + [tape(half - 12)]
+        half = tape(float(roof.half(np.array(at))))
+        within = place.step or half
+        offsets = [tape(within * k / place.offsets) for k in range(1, place.offsets)] + [tape(half - 12)]
+        if place.step:
+            offsets.insert(-1, tape(place.step))
         crown = z(at, 0.0)
         sides = [[crown - z(at, side * o) + off() for o in offsets] for side in (-1, 1)]
         out.append(

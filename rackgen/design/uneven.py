@@ -9,6 +9,7 @@ import numpy as np
 
 from rackgen.design.skin import Skin
 from rackgen.errors import Finding, Level
+from rackgen.geom.spline import smooth_stretch
 from rackgen.geom.surface import Roof
 from rackgen.spec.vehicle import FrontMount
 
@@ -29,7 +30,9 @@ def jump(roof: Roof, mount: FrontMount) -> float:
     """
     x, y, _ = mount.at
     beside = sorted(roof.sections, key=lambda s: abs(s.x - x))[:2]
-    off = [v for section in beside for v in _apart(section.ys, section.zs, y)]
+    # Beyond an edge, as of a gutter, there are no neighbours: readings fall there as they will.
+    smooth = [(section, *smooth_stretch(section.ys, section.zs)) for section in beside]
+    off = [v for s, a, b in smooth for v in _apart(s.ys[a : b + 1], s.zs[a : b + 1], y)]
     off += _apart([s.x for s in roof.sections], [float(roof.height(s.x, y)) for s in roof.sections], x)
     return max((v for v in off if math.isfinite(v)), default=0.0)
 

@@ -10,6 +10,14 @@ from numpy.typing import ArrayLike
 from rackgen.errors import GeometryError
 from rackgen.geom.frame import Array
 
+EDGE = 0.3
+SUDDEN = 4.0
+"""How much steeper a roof falls off beyond an edge, and how many times as much as its slope changed just before
+(common practice, no source)."""
+
+FAR = 1000.0
+"""Where a straight piece before the first reading is taken to begin, mm before it; it goes on just so before that."""
+
 
 class Cubic:
     """The not-a-knot cubic spline through points: exact for any cubic, so also for a parabola of tape readings.
@@ -20,17 +28,30 @@ class Cubic:
     Args:
         x: knots, increasing, shape (n,).
         y: ordinates, shape (n, ...).
+        smooth: first and last knot of the stretch that the spline runs through, None for all. Beyond it lie edges that
+            the line falls over: there it keeps the shape of the readings (monotone pieces after Fritsch and Carlson,
+            SIAM J. Numer. Anal. 17 (1980) 238, from memory), and goes on straight past the last.
 
     Raises:
         GeometryError: knots that do not increase.
     """
 
-    def __init__(self, x: ArrayLike, y: ArrayLike) -> None:
+    def __init__(self, x: ArrayLike, y: ArrayLike, smooth: tuple[int, int] | None = None) -> None:
         self.x = np.asarray(x, dtype=float)
         self.y = np.asarray(y, dtype=float)
         if len(self.x) > 1 and not np.all(np.diff(self.x) > 0):
             raise GeometryError("the readings' places must increase")
-        self.starts, self.terms = self.x[:-1] if len(self.x) > 1 else self.x, _terms(self.x, self.y)
+        low, high = smooth or (0, len(self.x) - 1)
+        middle = self.x[low : high + 1]
+        self.starts, self.terms = middle[:-1] if len(middle) > 1 else middle, _terms(middle, self.y[low : high + 1])
+        if high < len(self.x) - 1:
+            starts, terms = _falling(self.x[high:], self.y[high:], self.derivative(self.x[high]))
+            self.starts, self.terms = np.append(self.starts, starts), np.hstack([self.terms, terms])
+        if low > 0:
+            # Read from the other side, and turned back.
+            turned = _falling(-self.x[low::-1], self.y[low::-1], -self.derivative(self.x[low]))
+            starts, terms = _turned(*turned)
+            self.starts, self.terms = np.append(starts, self.starts), np.hstack([terms, self.terms])
 
     def __call__(self, at: ArrayLike) -> Array:
         """Return the values at the places, continued beyond the ends by the end pieces."""
@@ -72,6 +93,56 @@ class Cubics:
         return tuple(_polynomial(terms, d, order) for order in orders)
 
 
+def smooth_stretch(x: ArrayLike, y: ArrayLike) -> tuple[int, int]:
+    """Return the first and last of the readings between which no edge lies that a smooth line would swing about.
+
+    An edge is where, outward from the middle, the line falls off all at once: steeper by `EDGE` than before, and by
+    much more than it changed just before.
+
+    Args:
+        x: places across, increasing.
+        y: heights there.
+    """
+    at, heights = np.asarray(x, dtype=float), np.asarray(y, dtype=float)
+    middle = int(np.searchsorted(at, float(at[0] + at[-1]) / 2))
+    return (
+        len(at) - 1 - _edge(-at[::-1], heights[::-1], len(at) - 1 - middle),
+        _edge(at, heights, middle),
+    )
+
+
+def _edge(x: Array, y: Array, middle: int) -> int:
+    """Return the last reading before the line falls off, going up from the middle."""
+    m = np.diff(y) / np.diff(x)
+    for k in range(max(middle + 1, 2), len(m)):
+        fall, before = m[k - 1] - m[k], abs(m[k - 1] - m[k - 2])
+        if fall > EDGE and fall > SUDDEN * before:
+            return k
+    return len(x) - 1
+
+
+def _falling(x: Array, y: Array, slope: Array) -> tuple[Array, Array]:
+    """Return begins and terms of monotone pieces from the last knot of a smooth stretch on, and of a straight one."""
+    m = np.diff(y) / np.diff(x)
+    inner = np.zeros(len(m) - 1)
+    alike = m[:-1] * m[1:] > 0
+    inner[alike] = 2 * m[:-1][alike] * m[1:][alike] / (m[:-1] + m[1:])[alike]
+    # Within three times the chord's slope, and its sign, a piece keeps between its ends.
+    first = min(max(float(slope) / m[0], 0.0), 3.0) * m[0] if m[0] != 0 else 0.0
+    d = np.concatenate([[first], inner, [m[-1]]])
+    pieces = _hermite(x, y, d)
+    straight = np.array([[y[-1]], [m[-1]], [0.0], [0.0]])
+    return x, np.hstack([pieces, straight])
+
+
+def _turned(starts: Array, terms: Array) -> tuple[Array, Array]:
+    """Return begins and terms of pieces in -x as such in x; the last, straight one begins far out."""
+    ends = np.append(starts[1:], starts[-1] + FAR)
+    h = ends - starts
+    at_end = np.stack([_polynomial(terms, h, 0), -_polynomial(terms, h, 1), _polynomial(terms, h, 2) / 2, -terms[3]])
+    return -ends[::-1], at_end[:, ::-1]
+
+
 def _polynomial(terms: Array, d: Array, order: int) -> Array:
     """Return cubics or their derivatives at distances from where their pieces begin; terms from the constant up."""
     a, b, c, e = terms
@@ -86,7 +157,11 @@ def _terms(x: Array, y: Array) -> Array:
     """Return the four terms of every piece, the constant first, shape (4, pieces, ...)."""
     if len(x) == 1:
         return np.stack([y, *[np.zeros_like(y)] * 3])
-    slopes = _slopes(x, y)
+    return _hermite(x, y, _slopes(x, y))
+
+
+def _hermite(x: Array, y: Array, slopes: Array) -> Array:
+    """Return the terms of the cubics with these slopes at their ends."""
     h = np.diff(x).reshape((-1,) + (1,) * (y.ndim - 1))
     m = np.diff(y, axis=0) / h
     d0, d1 = slopes[:-1], slopes[1:]

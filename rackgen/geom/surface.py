@@ -10,7 +10,11 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from rackgen.geom.frame import Array, Vec
-from rackgen.geom.spline import Cubic, Cubics
+from rackgen.geom.spline import Cubic, Cubics, smooth_stretch
+
+BEFORE_EDGE = 20.0
+OVER_EDGE = 65
+"""From where before an edge, mm, and at how many places outward, the nearest to a point out over it is looked for."""
 
 
 @dataclass(frozen=True)
@@ -35,6 +39,8 @@ class Section:
 @dataclass(frozen=True)
 class Roof:
     """The outer surface between the first and the last station, a cubic across and a cubic fore and aft.
+
+    Where a station's readings fall off at an edge, as into a gutter, the cubic ends there (`smooth_stretch`).
 
     Attributes:
         sections: in order of `x`, at least two.
@@ -101,7 +107,8 @@ class Roof:
         """Return the signed distance of points above the surface, mm, shape (n,); infinite beside the roof.
 
         The nearest point is found from the foot straight below by Newton steps on the tangent plane; on the gentle
-        curvature of a roof three steps are exact to far below 0.01 mm.
+        curvature of a roof three steps are exact to far below 0.01 mm. Over an edge, where the surface turns down at
+        once, it is looked for place by place.
         """
         p = np.atleast_2d(np.asarray(points, dtype=float))
         out = np.full(len(p), np.inf)
@@ -119,9 +126,30 @@ class Roof:
             keep = self.over(nx, ny)
             x, y = np.where(keep, nx, x), np.where(keep, ny, y)
         z, _, _ = self._evaluate(x, y)
-        d = np.sqrt((q[:, 0] - x) ** 2 + (q[:, 1] - y) ** 2 + (q[:, 2] - z) ** 2)
+        d = np.minimum(np.sqrt((q[:, 0] - x) ** 2 + (q[:, 1] - y) ** 2 + (q[:, 2] - z) ** 2), self._to_edges(q))
         below = self._evaluate(q[:, 0], q[:, 1])[0]
         out[inside] = np.where(q[:, 2] < below, -d, d)
+        return out
+
+    def _to_edges(self, q: Array) -> Array:
+        """Return the distance of points out over an edge to what lies from there outward; infinite for others."""
+        out = np.full(len(q), np.inf)
+        if not any(s.ys[a] > s.ys[0] or s.ys[b] < s.ys[-1] for s, (a, b) in _edges(self)):
+            return out
+        side = np.where(q[:, 1] < 0, -1.0, 1.0)
+        limit = self.half_width(q[:, 0], q[:, 1])
+        knots = [s.x for s in self.sections]
+        left = np.interp(q[:, 0], knots, [-s.ys[a] if a else s.left for s, (a, _) in _edges(self)])
+        right = np.interp(q[:, 0], knots, [s.ys[b] if b < len(s.ys) - 1 else s.right for s, (_, b) in _edges(self)])
+        edge = np.where(side < 0, left, right)
+        beside = (np.abs(q[:, 1]) > edge - BEFORE_EDGE) & (edge < limit)
+        p, outward = q[beside, None], np.linspace(0.0, 1.0, OVER_EDGE)
+        first = edge[beside, None] - BEFORE_EDGE
+        ys = side[beside, None] * (first + (limit[beside, None] - first) * outward)
+        z, zx, _ = self._evaluate(np.broadcast_to(p[:, :, 0], ys.shape), ys)
+        # Fore and aft the surface runs straight for as far as matters.
+        off = np.hypot(ys - p[:, :, 1], (p[:, :, 2] - z) / np.sqrt(1 + zx**2))
+        out[beside] = np.nanmin(off, axis=1, initial=np.inf)
         return out
 
     def _evaluate(self, x: ArrayLike, y: ArrayLike) -> tuple[Array, Array, Array]:
@@ -145,4 +173,10 @@ def _along(roof: Roof) -> Cubic:
 
 @lru_cache(maxsize=16)
 def _across(roof: Roof) -> Cubics:
-    return Cubics([Cubic(s.ys, s.zs) for s in roof.sections])
+    return Cubics([Cubic(s.ys, s.zs, smooth) for s, smooth in _edges(roof)])
+
+
+@lru_cache(maxsize=16)
+def _edges(roof: Roof) -> tuple[tuple[Section, tuple[int, int]], ...]:
+    """Return every section with the first and the last of its readings before an edge."""
+    return tuple((s, smooth_stretch(s.ys, s.zs)) for s in roof.sections)
