@@ -4,30 +4,43 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from rackgen.design.basket import basket
+from rackgen.design.basket import basket, tray
 from rackgen.design.choose import choose
 from rackgen.design.clamps import clamps
-from rackgen.design.floor import floor
+from rackgen.design.deck import deck
+from rackgen.design.floor import mesh_floor, no_floor, perforated_floor
 from rackgen.design.frame import frame
 from rackgen.design.front_mount import front_mounts
 from rackgen.design.plan import plan
+from rackgen.design.rails import mid_rails
 from rackgen.design.rear_mount import rear_mounts
 from rackgen.design.side_plates import side_plates
 from rackgen.design.site import Builder, Site
+from rackgen.design.slats import slats
 from rackgen.parts.rack import Group, Layout
 from rackgen.spec.rack import RackSpec
 from rackgen.spec.shop import Shop
+from rackgen.spec.tops import BasketKind, FloorKind
 from rackgen.spec.vehicle import Vehicle
 
-BUILDERS: Mapping[str, Builder] = {
-    "frame": frame,
-    "front mounts": front_mounts,
-    "rear mounts": rear_mounts,
-    "basket": basket,
-    "floor": floor,
-    "side plates": side_plates,
-    "clamps": clamps,
+BASKETS: Mapping[BasketKind, Builder] = {"basket": basket, "tray": tray, "deck": deck}
+"""What carries the floor, by `basket.kind`."""
+
+FLOORS: Mapping[FloorKind, Builder] = {
+    "expanded metal": mesh_floor,
+    "slats": slats,
+    "perforated sheet": perforated_floor,
+    "none": no_floor,
 }
+"""Floors, by `floor.kind`."""
+
+
+def builders(spec: RackSpec) -> tuple[Builder, ...]:
+    """Return what builds a rack, in order; later ones stand on what earlier ones built."""
+    sides = (mid_rails, side_plates) if spec.basket.kind == "basket" else ()
+    return (
+        frame, front_mounts, rear_mounts, BASKETS[spec.basket.kind], FLOORS[spec.floor.kind], *sides, clamps
+    )  # fmt: skip
 
 
 def layout(spec: RackSpec, shop: Shop, vehicle: Vehicle) -> Layout:
@@ -39,6 +52,6 @@ def layout(spec: RackSpec, shop: Shop, vehicle: Vehicle) -> Layout:
     choice = choose(spec, shop)
     sizes, findings = plan(spec, shop, vehicle, choice)
     site = Site(spec, shop, vehicle, choice, sizes, (Group((), (), {}, findings),))
-    for build in BUILDERS.values():
+    for build in builders(spec):
         site = site.with_group(build(site))
     return Layout(site.so_far)

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import assert_never
 
 from rackgen.errors import BadInput, Mistake
 from rackgen.spec.rack import RackSpec
 from rackgen.spec.shop import Die, Shop
-from rackgen.spec.stock import Expanded, Flat, Rivet, Round, Stock, UBolt
+from rackgen.spec.stock import Flat, Panel, Rivet, Round, Stock, UBolt
 
 USUAL_RING = (33.7, 2.6)
 USUAL_BAR = (26.9, 2.6)
@@ -18,6 +19,7 @@ USUAL_STRIP = (20.0, 3.0)
 USUAL_MOUNT_PLATE = 4.0
 USUAL_SIDE_PLATE = 3.0
 USUAL_PAD = 5.0
+USUAL_PERFORATED = 2.0
 LEAST_STRAP = 30.0
 LEAST_WRAP = 44.0
 """Sections of a light half-length rack, mm, and the narrowest bars whose rivets keep their edge distance: common
@@ -31,8 +33,8 @@ class Choice:
     Attributes:
         frame: hoop, cross bars and saddles.
         frame_die: bends it.
-        ring: the basket's rings.
-        ring_die: bends it.
+        ring: the basket's rings, or a deck's side rails.
+        ring_die: bends it; None for side rails, which are straight.
         bar: bearers and uprights.
         strap: straps and braces.
         wrap: wraps and packers.
@@ -40,7 +42,7 @@ class Choice:
         mount_plate: plates on the roof.
         side_plate: side plates.
         pad: clamp pads.
-        floor: expanded metal.
+        floor: expanded metal, perforated sheet, or slats of tube or bar; None without a floor.
         u_bolt: holds the basket to the frame.
         rivet: fixes mounts.
     """
@@ -48,7 +50,7 @@ class Choice:
     frame: Stock
     frame_die: Die
     ring: Stock
-    ring_die: Die
+    ring_die: Die | None
     bar: Stock
     strap: Stock
     wrap: Stock
@@ -56,7 +58,7 @@ class Choice:
     mount_plate: Stock
     side_plate: Stock
     pad: Stock
-    floor: Stock
+    floor: Stock | None
     u_bolt: UBolt
     rivet: Rivet
 
@@ -69,6 +71,16 @@ class Choice:
     def ring_od(self) -> float:
         """Outside diameter of the rings' tube, mm."""
         return od(self.ring)
+
+    @property
+    def ring_clr(self) -> float:
+        """Bend radius of the rings to the tube's centreline, mm; 0 for side rails."""
+        return 0.0 if self.ring_die is None else self.ring_die.clr
+
+    @property
+    def tube_slats(self) -> bool:
+        """Whether the floor is of tubes, which then stand in for bearers."""
+        return self.floor is not None and isinstance(self.floor.section, Round)
 
     @property
     def bar_od(self) -> float:
@@ -86,7 +98,7 @@ def thickness(stock: Stock) -> float:
     """Return the thickness of a bar, sheet or panel, mm."""
     section = stock.section
     assert not isinstance(section, Round)
-    return section.overall if isinstance(section, Expanded) else section.thickness
+    return section.overall if isinstance(section, Panel) else section.thickness
 
 
 def bar_width(stock: Stock) -> float:
@@ -145,7 +157,11 @@ def choose(spec: RackSpec, shop: Shop) -> Choice:
 
     bent = "round tube with a bending die for its OD"
     frame = shelf.pick("frame.tube", spec.frame.tube, bendable, off(USUAL_RING), bent)
-    ring = shelf.pick("basket.ring_tube", spec.basket.ring_tube, bendable, off(USUAL_RING), bent)
+    deck = spec.basket.kind == "deck"
+    ring = shelf.pick(
+        "basket.ring_tube", spec.basket.ring_tube, tubes if deck else bendable, off(USUAL_RING),
+        "round tube" if deck else bent,
+    )  # fmt: skip
     fits = [s for s in tubes if ring is None or od(s) <= od(ring) + 1e-9]
     bar = shelf.pick("basket.bar_tube", spec.basket.bar_tube, fits, off(USUAL_BAR), "tube no wider than the ring's")
     bars = [s for s, _ in shop.bars()]
@@ -158,22 +174,43 @@ def choose(spec: RackSpec, shop: Shop) -> Choice:
     plate = shelf.pick("mounts.plate", spec.mounts.plate, sheets, thick(USUAL_MOUNT_PLATE), "plate for mounts")
     side = shelf.pick("basket.side_plate", spec.basket.side_plate, sheets, thick(USUAL_SIDE_PLATE), "side plate")
     pad = shelf.pick("basket.pad", None, sheets, thick(USUAL_PAD), "plate for clamp pads")
-    meshes = [s for s, _ in shop.meshes()]
-    floor = shelf.pick("basket.floor", spec.basket.floor, meshes, lambda s: (thickness(s),), "expanded metal")
+    floor = _floor(shelf, spec, bar, [*fits, *bars])
     u_bolt = _u_bolt(shelf, shop, frame, pad)
     rivets = sorted((r for r in shop.rivets if r.closed_end), key=lambda r: (abs(r.diameter - 6.4), r.name))
     if not rivets:
         shelf.missing("rivet", "put closed-end rivets on the shelf; open-end rivets alone do not hold a mount")
     frame_die = shop.die_for(od(frame)) if frame else None
-    ring_die = shop.die_for(od(ring)) if ring else None
+    ring_die = shop.die_for(od(ring)) if ring and not deck else None
     if shelf.mistakes or not (
-        frame and ring and bar and strap and wrap and strip and plate and side and pad and floor
-        and u_bolt and rivets and frame_die and ring_die
+        frame and ring and bar and strap and wrap and strip and plate and side and pad
+        and u_bolt and rivets and frame_die and (ring_die or deck)
     ):  # fmt: skip
         raise BadInput(shelf.mistakes)
     return Choice(
         frame, frame_die, ring, ring_die, bar, strap, wrap, strip, plate, side, pad, floor, u_bolt, rivets[0]
     )  # fmt: skip
+
+
+def _floor(shelf: _Shelf, spec: RackSpec, bar: Stock | None, slats: Sequence[Stock]) -> Stock | None:
+    """Return what the floor is made of; slats are of the bearers' tube where the rack file names nothing."""
+    name, shop = spec.basket.floor, shelf.shop
+    match spec.floor.kind:
+        case "expanded metal":
+            meshes = [s for s, _ in shop.meshes()]
+            return shelf.pick("basket.floor", name, meshes, lambda s: (thickness(s),), "expanded metal")
+        case "perforated sheet":
+            sheets = [s for s, _ in shop.perforated()]
+            return shelf.pick(
+                "basket.floor", name, sheets, lambda s: (abs(thickness(s) - USUAL_PERFORATED),), "perforated sheet"
+            )
+        case "slats":
+            if name is None:
+                return bar
+            return shelf.pick("basket.floor", name, slats, lambda s: (), "tube no wider than the ring's, or flat bar,")
+        case "none":
+            return None
+        case _:
+            assert_never(spec.floor.kind)
 
 
 def _u_bolt(shelf: _Shelf, shop: Shop, frame: Stock | None, pad: Stock | None) -> UBolt | None:

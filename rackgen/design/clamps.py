@@ -77,13 +77,14 @@ def _pad(site: Site, name: str, sign: float, at: float) -> tuple[list[Placed], l
         ISOLATOR_DENSITY,
     )
     isolator = Placed(f"{name}.isolator", soft, frame.moved((0.0, leg, -shop.isolator)), "isolator", 0)
-    ring = site.member(f"basket.lower.{'front' if at < 0 else 'rear'}")
+    ring = site.rim_at(sign, at)
+    on = "rail" if site.spec.basket.kind == "deck" else "ring"
     on_ring = site.basket.point((at, sign * ring_y(site.spec, choice), 0.0))
     on_leg = plan.frame.point((plan.middle + at, sign * plan.leg_y, 0.0))
     hoop = site.leg_at(sign, plan.middle + at)
     joints = [
         Joint(f"{name}.pad", "fillet", OnFace(pad.id, "top", 0.0, 0.0), along(ring, on_ring, site.down),
-              fixing="fillet both sides of the ring, welded on before the bearers"),
+              fixing=f"fillet both sides of the {on}, welded on before the bearers"),
         Joint(f"{name}.isolator", "contact", OnFace(isolator.id, "top", 0.0, 0.0), OnFace(pad.id, "bottom", 0.0, leg),
               None, 0, "vehicle", "loose, clamped"),
         Joint(f"{name}.leg", "contact", OnFace(isolator.id, "bottom", 0.0, 0.0), along(hoop, on_leg, site.up),

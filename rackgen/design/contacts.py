@@ -27,6 +27,9 @@ ROOT = 0.75
 SPAN = 40.0
 """A face is held against a tube this far to each side of their anchor, mm."""
 
+TRIMMED = ("floor panel", "edge strip", "slat", "strap brace", "side plate")
+"""What is trimmed to what is there, and sets no gap of its own."""
+
 NOWHERE = Frame()
 
 
@@ -173,7 +176,7 @@ def touches(rack: Rack) -> tuple[Touch, ...]:
             out += _landing(joint, a.part, b.part)
         elif joint.kind == "butt with sleeve":
             out += _butt(joint, a.part, b.part)
-        elif joint.kind == "fillet" and a.word not in ("floor panel", "edge strip", "strap brace", "side plate"):
+        elif joint.kind == "fillet" and a.word not in TRIMMED:
             out += _held(joint, rack)
     return tuple(out)
 

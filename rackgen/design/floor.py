@@ -1,4 +1,4 @@
-"""The floor: panels of expanded metal on ring and bearers, notched round the uprights, raw edges under a strip."""
+"""Floors of panels on ring and bearers, notched round the uprights; raw edges of expanded metal under a strip."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from rackgen.geom.outline import QUARTER, Contour, Vertex, cleaned
 from rackgen.parts.kinds import CutPlate, FoldedBar
 from rackgen.parts.place import along
 from rackgen.parts.rack import Group, Joint, OnFace, Placed
-from rackgen.spec.stock import Expanded
+from rackgen.spec.stock import Panel
 
 NOTCH = 2.0
 INSIDE_PLATE = 2.0
@@ -67,12 +67,32 @@ def edge_path(edge: Edge, radius: float) -> list[tuple[float, float, float]]:
     return out
 
 
-def floor(site: Site) -> Group:
-    """Return panels and edge strips."""
+def mesh_floor(site: Site) -> Group:
+    """Return panels of expanded metal, and strips over their raw edges."""
+    members, joints, cuts = _panels(site, "10 mm every 75 to 100 mm, every edge strand caught")
+    strips, held = _strips(site, [m.id for m in members], cuts)
+    members += strips
+    return Group(tuple(members), (*joints, *held), {m.id: ("basket.floor",) for m in members})
+
+
+def perforated_floor(site: Site) -> Group:
+    """Return panels of perforated sheet; their edges are cut through holes and dressed, and need no strip."""
+    members, joints, _ = _panels(site, "tacks of 10 mm every 75 to 100 mm, between the holes")
+    return Group(tuple(members), tuple(joints), {m.id: ("basket.floor",) for m in members})
+
+
+def no_floor(site: Site) -> Group:
+    """Return nothing: the load lies on the bearers."""
+    return Group((), ())
+
+
+def _panels(site: Site, weld: str) -> tuple[list[Placed], list[Joint], list[float]]:
+    """Return the panels, their joints to bearers and ring, and where they begin, are joined and end."""
     spec, choice, plan = site.spec, site.choice, site.plan
     half_x = (spec.basket.length - choice.ring_od) / 2
+    assert choice.floor is not None
     section = choice.floor.section
-    assert isinstance(section, Expanded)
+    assert isinstance(section, Panel)
     cuts = _cuts(plan.bearers, half_x, section.length)
     top = choice.ring_od / 2
     members: list[Placed] = []
@@ -82,7 +102,6 @@ def floor(site: Site) -> Group:
         name = f"basket.floor[{i + 1}]"
         frame = site.basket.moved((0.0, 0.0, top))
         members.append(Placed(name, CutPlate(choice.floor, contour), frame, "floor panel", 2))
-        weld = "10 mm every 75 to 100 mm, every edge strand caught"
         for end, x in (("front", low), ("rear", high)):
             if (end == "front" and low < 0) or (end == "rear" and high > 0):
                 header = site.member(f"basket.lower.{end}")
@@ -95,9 +114,7 @@ def floor(site: Site) -> Group:
                 joints.append(
                     Joint(f"{name}.bearer[{k + 1}]", "fillet", OnFace(name, "bottom", x, 0.0), at, fixing=weld)
                 )
-    strips, held = _strips(site, [m.id for m in members], cuts)
-    members += strips
-    return Group(tuple(members), (*joints, *held), {m.id: ("basket.floor",) for m in members})
+    return members, joints, cuts
 
 
 def _cuts(bearers: tuple[float, ...], half_x: float, longest: float) -> list[float]:
@@ -114,7 +131,7 @@ def _cuts(bearers: tuple[float, ...], half_x: float, longest: float) -> list[flo
 def edges(site: Site) -> tuple[Edge, Edge, Edge, Edge]:
     """Return front, rear, left and right edges: places along them are Y for the ends and X for the sides."""
     spec, choice, plan = site.spec, site.choice, site.plan
-    half_x, half_y, clr = (spec.basket.length - choice.ring_od) / 2, ring_y(spec, choice), choice.ring_die.clr
+    half_x, half_y, clr = (spec.basket.length - choice.ring_od) / 2, ring_y(spec, choice), choice.ring_clr
     radius = choice.bar_od / 2 + NOTCH
     # An upright on a bend cannot be coped; the floor leaves it out, so that the rest can be shown.
     sides, ends = (
@@ -191,6 +208,7 @@ def panel(site: Site, low: float, high: float) -> Contour:
 def _strips(site: Site, panels: list[str], cuts: list[float]) -> tuple[list[Placed], list[Joint]]:
     """Return the straight strips over the floor's raw edges, between the notches of the uprights."""
     choice = site.choice
+    assert choice.floor is not None
     t, wide = thickness(choice.strip), bar_width(choice.strip)
     half_x, half_y = (site.spec.basket.length - choice.ring_od) / 2, ring_y(site.spec, choice)
     z = choice.ring_od / 2 + thickness(choice.floor) + t / 2

@@ -20,7 +20,9 @@ from rackgen.design.pairs import alike
 from rackgen.design.pose import pose
 from rackgen.design.rear import RearEnd, rear_end, spanner_offset, strap_range
 from rackgen.design.seat import Carrier, front_bars
-from rackgen.design.spread import PAD_LENGTH, spread, wide_bays
+from rackgen.design.slat_places import end_reach
+from rackgen.design.span import wide_bays
+from rackgen.design.spread import PAD_LENGTH, spread
 from rackgen.design.spread import pads as place_pads
 from rackgen.design.tails import PAST_BUTT, before_bend, butt, longest_leg, tailed
 from rackgen.errors import BadInput, Finding, Level, Mistake
@@ -45,8 +47,8 @@ class Plan:
         carriers: one per front mount.
         butt: X where tails are butted to the legs, or None without tails.
         middle: X of the basket's mid-length.
-        ring_z: axis of the lower ring.
-        rise: from the lower ring's axis to the upper's.
+        ring_z: axis of the lower ring, or of a deck's side rails.
+        rise: from the lower ring's axis to the upper's; 0 without an upper ring.
         bearers: from mid-length.
         side_uprights: from mid-length.
         end_uprights: from the middle.
@@ -113,9 +115,9 @@ def plan(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> tuple[
     findings += overhangs(spec, choice, vehicle.roof, frame, bars, rear, middle)
     joint = butt(choice, rear, pads, middle, (*bars, *saddles), longest_leg(shop, choice, leg_y)) if tails else None
     bearers, uprights, end_uprights = spread(spec, choice)
-    findings += wide_bays(spec, choice, bearers)
+    findings += wide_bays(spec, choice, bearers, end_reach(spec, choice))
     ring_z = choice.frame_od / 2 + shop.isolator + thickness(choice.pad) + choice.ring_od / 2
-    rise = spec.basket.height - choice.ring_od
+    rise = spec.basket.height - choice.ring_od if spec.basket.kind == "basket" else 0.0
     found = Plan(
         frame, leg_y, rear, bars, carriers, joint, middle, ring_z, rise, bearers, uprights, end_uprights, pads
     )  # fmt: skip
@@ -131,21 +133,32 @@ def _first_with_room(tries: Iterator[Row]) -> Row:
 def _refuse(spec: RackSpec, vehicle: Vehicle, choice: Choice, trim: float) -> None:
     """Refuse a basket that its own bends, bars or mounts make impossible; all mistakes at once."""
     mistakes: list[Mistake] = []
-    basket, clr, od = spec.basket, choice.ring_die.clr, choice.ring_od
+    basket, clr, od = spec.basket, choice.ring_clr, choice.ring_od
     die = choice.ring_die
     bends = 2 * clr + od
-    across = bends + max(die.clamp, 2 * od)
-    along = bends + max(die.clamp + die.tail - 2 * trim, 2 * (PAST_BUTT * od + PAD_LENGTH))
-    for key, value, room, what in (
-        ("basket.width", basket.width, across, f"{die.name} to clamp and an upright to stand between them"),
-        ("basket.length", basket.length, along, f"{die.name} to clamp and two clamp pads a side"),
-    ):
+    pads = 2 * (PAST_BUTT * od + PAD_LENGTH)
+    if die is None:
+        rooms = (
+            ("basket.width", basket.width, 6 * od, "between two side rails something must go"),
+            ("basket.length", basket.length, bends + pads, "with room for two clamp pads a side"),
+        )
+    else:
+        bent = f"with bends on CLR {clr:g} mm, and room for die {die.name} to clamp"
+        rooms = (
+            ("basket.width", basket.width, bends + max(die.clamp, 2 * od),
+             f"{bent} and an upright to stand between them"),
+            ("basket.length", basket.length, bends + max(die.clamp + die.tail - 2 * trim, pads),
+             f"{bent} and two clamp pads a side"),
+        )  # fmt: skip
+    for key, value, room, why in rooms:
         if value < room:
-            wanted = f"with bends on CLR {clr:g} mm, and room for die {what}, it must be at least {room:.0f} mm"
+            wanted = f"{why}, it must be at least {room:.0f} mm"
             mistakes.append(Mistake(spec.name, key, 0, f"{value:.0f} mm", wanted))
-    least = 2 * od + 1.5 * choice.bar_od
-    if basket.height < least:
-        wanted = f"two rings of {od:g} mm and uprights that can be welded between them need at least {least:.0f} mm"
+    rings = 3 if spec.sides.mid_rail == "ring" else 2
+    least = rings * od + (rings - 1) * 1.5 * choice.bar_od
+    if basket.kind == "basket" and basket.height < least:
+        many = {2: "two", 3: "three"}[rings]
+        wanted = f"{many} rings of {od:g} mm and uprights that can be welded between them need at least {least:.0f} mm"
         mistakes.append(Mistake(spec.name, "basket.height", 0, f"{basket.height:.0f} mm", wanted))
     if not {-1.0, 1.0} <= {math.copysign(1.0, m.at[1]) for m in vehicle.front}:
         mistakes.append(Mistake(vehicle.name, "mounts", 0, "", "measure a left and a right front mount"))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from rackgen.design.basket import upright_id
 from rackgen.design.choose import thickness
 from rackgen.design.floor import plated
 from rackgen.design.plan import ring_y
@@ -69,19 +70,20 @@ def _shape(site: Site, length: float, height: float) -> CutPlate:
 
 
 def _one(site: Site, name: str, side: str, sign: float, bay: tuple[float, float]) -> tuple[Placed, list[Joint]]:
-    """Return the plate of one bay, and its joints to two uprights and both rings."""
+    """Return the plate of one bay, and its joints to two uprights and to the rings below and above it."""
     spec, choice, plan = site.spec, site.choice, site.plan
+    over, rise = ("middle", plan.rise / 2) if spec.sides.mid_rail == "ring" else ("upper", plan.rise)
     length = bay[1] - bay[0] - choice.bar_od - 2 * GAP
-    height = plan.rise - choice.ring_od - 2 * GAP
+    height = rise - choice.ring_od - 2 * GAP
     t, y, middle = thickness(choice.side_plate), sign * ring_y(spec, choice), (bay[0] + bay[1]) / 2
     # Plate X aft, Y up; its thickness then runs to the left, from t / 2 right of the plane of axes.
-    at = Frame((middle, y + t / 2, plan.rise / 2), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0), (0.0, -1.0, 0.0))
+    at = Frame((middle, y + t / 2, rise / 2), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0), (0.0, -1.0, 0.0))
     plate = Placed(name, _shape(site, length, height), site.basket.then(at), "side plate", 2)
     joints: list[Joint] = []
     for i, x in enumerate(sorted(plan.side_uprights)):
         if x in bay:
-            upright = site.member(f"basket.upright.{side}[{i + 1}]")
-            mid = site.basket.point((x, y, plan.rise / 2))
+            upright = site.member(upright_id(site, f"{side}[{i + 1}]", "lower"))
+            mid = site.basket.point((x, y, rise / 2))
             toward = site.plan.frame.direction((math.copysign(1.0, middle - x), 0.0, 0.0))
             joints.append(
                 Joint(f"{name}.upright[{i + 1}]", "fillet",
@@ -92,7 +94,7 @@ def _one(site: Site, name: str, side: str, sign: float, bay: tuple[float, float]
     halves = {"front": (bay[0], min(bay[1], 0.0)), "rear": (max(bay[0], 0.0), bay[1])}
     for ring_name, z, toward, edge in (
         ("lower", 0.0, site.up, -height / 2),
-        ("upper", plan.rise, site.down, height / 2),
+        (over, rise, site.down, height / 2),
     ):
         for end, (low, high) in halves.items():
             if high - low < CROP:

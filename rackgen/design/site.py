@@ -69,6 +69,16 @@ class Site:
             return self.member("frame.hoop")
         return self.member("frame.tail.left" if y < 0 else "frame.tail.right")
 
+    def rim_at(self, y: float, x: float) -> Placed:
+        """Return the tube of the lower ring, or the side rail, on the side of `y` at X from mid-length.
+
+        Raises:
+            KeyError: the basket is not built yet.
+        """
+        if self.spec.basket.kind == "deck":
+            return self.member(f"basket.rail.{'left' if y < 0 else 'right'}")
+        return self.member(f"basket.lower.{'front' if x < 0 else 'rear'}")
+
     def with_group(self, group: Group) -> Site:
         """Return the site after one more builder."""
         return dataclasses.replace(self, so_far=(*self.so_far, group))
@@ -91,7 +101,7 @@ class Site:
 
     @property
     def basket(self) -> Frame:
-        """Frame of the basket in the vehicle frame: origin at mid-length on the lower ring's plane of axes."""
+        """Frame of the basket in the vehicle frame: origin at mid-length in the plane of ring's or rails' axes."""
         return self.plan.frame.moved((self.plan.middle, 0.0, self.plan.ring_z))
 
 

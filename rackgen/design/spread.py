@@ -2,68 +2,62 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 
 import numpy as np
 
 from rackgen.design.choose import Choice
-from rackgen.errors import Finding, Level
+from rackgen.design.slat_places import between_slats, end_reach
+from rackgen.design.span import largest_bay
+from rackgen.errors import BadInput, Finding, Level, Mistake
 from rackgen.spec.rack import RackSpec
 
-LARGEST_BAY = 230.0
 PAD_LENGTH = 90.0
 PAD_SPACING = 50.0
 PAD_FROM_END = 240.0
 BOLT_ROOM = 6.0
 LONGEST_SPAN = 1200.0
 BETWEEN_PADS = 20.0
-"""Largest bay between bearers; length of a clamp pad and the spacing of its two U-bolts; its middle from the basket's
+"""Length of a clamp pad and the spacing of its two U-bolts; its middle from the basket's
 end; room between a U-bolt and a cross bar's weld; longest stretch of ring between two pads, and least room
 between them; mm (common practice, no source)."""
 
 
 def spread(spec: RackSpec, choice: Choice) -> tuple[tuple[float, ...], tuple[float, ...], tuple[float, ...]]:
-    """Return bearers, side uprights and end uprights where the rack file does not place them."""
-    basket, od, clr = spec.basket, choice.ring_od, choice.ring_die.clr
-    inside = basket.length - od
+    """Return bearers, side uprights and end uprights where the rack file does not place them.
+
+    Slats of tube stand in for bearers; a tray and a deck have no uprights. A deck's outermost bearers are its ends.
+
+    Raises:
+        BadInput: bearers are placed where slats of tube leave none, or no upright goes between the slats.
+    """
+    basket, od, clr = spec.basket, choice.ring_od, choice.ring_clr
+    if choice.tube_slats and basket.bearers:
+        wanted = "slats of tube are coped between the sides in place of bearers; leave them out"
+        raise BadInput([Mistake(spec.name, "basket.bearers", 0, f"{len(basket.bearers)} places", wanted)])
+    inside, largest = 2 * end_reach(spec, choice), largest_bay(spec, choice)
     side = math.floor(inside / 2 - clr - od)
-    bays = math.ceil(inside / LARGEST_BAY - 1e-9)
+    bays = math.ceil(inside / largest - 1e-9)
     bays += 1 - bays % 2
     pitch = inside / bays
     halves = [min(float(round(pitch * (k + 0.5))), float(side)) for k in range((bays - 1) // 2)]
-    bearers = tuple(-h for h in reversed(halves)) + tuple(halves)
+    if basket.kind == "deck":
+        halves.append(inside / 2)
+    bearers = () if choice.tube_slats else tuple(-h for h in reversed(halves)) + tuple(halves)
+    if basket.kind != "basket":
+        return bearers if basket.bearers is None else basket.bearers, (), ()
     uprights = [float(round(pitch * k / 5) * 5) for k in range(1, bays, 2)]
     uprights = [u for u in uprights if u <= side] or [float(side)]
     ends_to = math.floor((basket.width - od) / 2 - clr - od)
     end = min(float(round(basket.width / 4 / 5) * 5), float(ends_to))
     sides = tuple(-u for u in reversed(uprights)) + tuple(uprights)
+    if choice.tube_slats and basket.side_uprights is None:
+        sides = between_slats(spec, choice, sides)
     ends = (-end, end) if end > 2 * choice.bar_od else (0.0,)
     return (
         bearers if basket.bearers is None else basket.bearers,
         sides if basket.side_uprights is None else basket.side_uprights,
         ends if basket.end_uprights is None else basket.end_uprights,
-    )
-
-
-def wide_bays(spec: RackSpec, choice: Choice, bearers: tuple[float, ...]) -> tuple[Finding, ...]:
-    """Return a look where the floor spans much more than the largest usual bay between bearers."""
-    half = (spec.basket.length - choice.ring_od) / 2
-    places = (-half, *sorted(bearers), half)
-    widest = max(b - a for a, b in itertools.pairwise(places))
-    if widest <= 1.5 * LARGEST_BAY:
-        return ()
-    return (
-        Finding(
-            "bay-wide",
-            Level.LOOK,
-            ("basket.floor[1]",),
-            f"the floor spans {widest:.0f} mm between bearers; up to {LARGEST_BAY:.0f} mm is usual",
-            got=widest,
-            limit=LARGEST_BAY,
-            keys=("basket.bearers",),
-            help="add bearers, or leave their places out",
-        ),
     )
 
 
@@ -89,7 +83,7 @@ def pads(
     findings: list[Finding] = []
     basket, bolt = spec.basket, choice.u_bolt
     half = PAD_LENGTH / 2
-    outer = basket.length / 2 - choice.ring_od / 2 - choice.ring_die.clr - half
+    outer = basket.length / 2 - choice.ring_od / 2 - choice.ring_clr - half
     inner = 1.5 * choice.ring_od + half
     clear = choice.frame_od / 2 + bolt.rod + BOLT_ROOM
     usual = min(max(basket.length / 2 - PAD_FROM_END, inner), outer)

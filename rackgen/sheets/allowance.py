@@ -33,7 +33,8 @@ def gapped(end: End, gap: float) -> End:
 def shrinkage(word: str, end_a: End, end_b: End, each: float) -> float:
     """Return what is added to a tube for the shrinkage of its welds, mm.
 
-    Bearers alone get it: both their ends are welded into a ring that is already closed (common practice, no source).
+    Bearers, and slats of tube that stand in for them, alone get it: both their ends are welded into a ring that is
+    already closed (common practice, no source).
 
     Args:
         word: what the shop calls the part.
@@ -41,7 +42,7 @@ def shrinkage(word: str, end_a: End, end_b: End, each: float) -> float:
         end_b: cuts at end B.
         each: shrinkage of one joint, mm.
     """
-    return each * sum(1 for end in (end_a, end_b) if end) if word == "bearer" else 0.0
+    return each * sum(1 for end in (end_a, end_b) if end) if word in ("bearer", "slat") else 0.0
 
 
 def taken_off(end: End, word: str, outer: float, shop: Shop) -> float:

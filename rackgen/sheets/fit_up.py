@@ -169,19 +169,24 @@ def fit_up(rack: Rack, shop: Shop) -> FitUp:
         one = _assembly(rack, members, named, name, title, tubes, margin)
         if one is not None:
             out.append(one)
-    rings = [a for a in out if a.name != "frame"]
-    basket = _basket(rings[0], rings[1]) if len(rings) == 2 else None
+    rings = [a for a in out if a.name not in ("frame", DECK)]
+    basket = _basket(rings[0], rings[-1]) if len(rings) > 1 else None
     return FitUp(tuple(out), margin, basket, shop.leg_trim)
 
 
 def _groups(rack: Rack) -> list[tuple[str, str, list[Placed]]]:
-    """Return name, title and tubes of every ring, lowest first, and of the frame."""
+    """Return name, title and tubes of every ring, lowest first, of a deck, and of the frame."""
     rings: dict[str, list[Placed]] = {}
     for placed in rack.placed:
         if placed.word == "ring hoop":
             rings.setdefault(placed.id.rsplit(".", 1)[0], []).append(placed)
     ordered = sorted(rings.items(), key=lambda item: item[1][0].frame.origin[2])
     out = [(name, f"{name.rsplit('.', 1)[-1]} ring", tubes) for name, tubes in ordered]
+    rails = [p for p in rack.placed if p.word == "side rail"]
+    cross = [p for p in rack.placed if p.word in ("bearer", "slat") and isinstance(p.part, BentTube)]
+    if rails and cross:
+        cross.sort(key=lambda p: p.frame.origin[0])
+        out.append((DECK, "deck", [*rails, cross[0], cross[-1]]))
     frame = [p for p in rack.placed if p.word in ("frame hoop", "leg tail", "cross bar")]
     return [*out, ("frame", "frame", frame)] if frame else out
 
@@ -275,6 +280,8 @@ def _corners(straights: Sequence[Straight], members: Mapping[PartId, Placed], mi
         spots[side] = (vec(front + aside), vec(rear + aside))
     at = "outside of the leg where the front bend begins"
     rear_at = "outside of the leg opposite the rear cross bar's axis" if bars else "the same at the rear bend"
+    if not any(members[s[0]].word in HOOPS for s in straights):
+        at, rear_at = "outside of the rail at its front end", "the same at its rear end"
     return (spots["left"][0], spots["right"][0], spots["right"][1], spots["left"][1]), (at, rear_at)
 
 
@@ -350,7 +357,13 @@ def _spread(free: Sequence[tuple[float, float]], longest: float) -> list[float]:
     return [(widest[0] + widest[1]) / 2]
 
 
-NAMED = ("bearer", "upright", "clamp pad", "fore-aft stop", "cross bar", "saddle", "rear strap")
+DECK = "basket.rail"
+"""Name of a deck's assembly."""
+
+HOOPS = ("ring hoop", "frame hoop")
+"""Tubes with bends at the corners of what they make."""
+
+NAMED = ("bearer", "slat", "mid rail", "upright", "clamp pad", "fore-aft stop", "cross bar", "saddle", "rear strap")
 """What is given a station."""
 
 

@@ -128,14 +128,14 @@ def _heights(rack: Rack, unit: Unit) -> Fields:
 
 
 def reading_points(rack: Rack) -> tuple[tuple[str, tuple[float, float, float]], ...]:
-    """Return what is read in a load test: the middles of cross bars and bearers, and both sides of the lower ring.
+    """Return what is read in a load test: the middles of cross bars, bearers and slats of tube, both sides of the ring.
 
     Returns:
         Name with mark, and the place on the axis, vehicle frame, mm.
     """
     named = marks(rack)
     out: list[tuple[str, tuple[float, float, float]]] = []
-    for word in ("cross bar", "bearer"):
+    for word in ("cross bar", "bearer", "slat"):
         across = [p for p in rack.placed if p.word == word and isinstance(p.part, BentTube)]
         for number, placed in enumerate(sorted(across, key=lambda p: p.frame.origin[0]), start=1):
             tube = placed.part

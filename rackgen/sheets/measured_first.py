@@ -109,7 +109,7 @@ def _half(end: End) -> float:
 
 def _place(placed: Placed) -> str:
     """Return what a tube is part of, as the shop calls it."""
-    for level in ("lower", "upper"):
+    for level in ("lower", "middle", "upper"):
         if placed.id.startswith(f"basket.{level}."):
             return f"{level} ring"
     return "frame" if placed.word == FRAME_HOOP else placed.word
@@ -120,9 +120,10 @@ def _plate(line: CutLine, placed: Placed, plate: CutPlate, rack: Rack) -> list[M
         return MeasuredFirst(line.mark, line.word, placed.id, line.stage, what, should, cut)
 
     if line.word == "side plate":
+        over = "middle" if any(p.id.startswith("basket.middle.") for p in rack.placed) else "upper"
         return [
             one("bay between its uprights, clear", line.saw + 2 * GAP, line.saw),
-            one("lower ring to upper ring, clear", line.width + 2 * GAP, line.width),
+            one(f"lower ring to {over} ring, clear", line.width + 2 * GAP, line.width),
         ]
     if not isinstance(plate.stock.section, Panel):
         return []

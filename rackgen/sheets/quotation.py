@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import assert_never
 
-from rackgen.parts.kinds import Bought
+from rackgen.parts.kinds import BentTube, Bought
 from rackgen.parts.marks import letter, lines
 from rackgen.parts.rack import Rack
 from rackgen.sheets.amounts import written
@@ -124,18 +125,52 @@ def _scope(rack: Rack, shop: Shop, spec: RackSpec) -> tuple[str, ...]:
         return write_length(mm, unit, shown_step(unit, fine=False))
 
     basket = spec.basket
-    size = f"{long(basket.width)} wide, {long(basket.length)} long, {long(basket.height)} high outside ({unit})"
+    high = f", {long(basket.height)} high" if basket.height else ""
+    size = f"{long(basket.width)} wide, {long(basket.length)} long{high} outside ({unit})"
     ids = [p.id for p in rack.placed]
     plates = sum(i.startswith("basket.plate") for i in ids)
-    out = [f"a cargo basket {size}, two rings of bent tube, floor of expanded metal with covered edges"]
+    out = [f"{_carried(spec).format(size)}, {_floor(rack, spec)}"]
+    if spec.sides.mid_rail == "rails":
+        out.append("rails between its uprights")
     if plates:
-        out.append(f"{plates} side plates with slots for straps")
+        sides = spec.sides
+        cut = [
+            *(["slots for straps"] if sides.with_slots else []),
+            *([f"the words {sides.text} cut through"] if sides.text else []),
+            *(["a picture cut through"] if sides.motif else []),
+        ]
+        out.append(f"{plates} side plates" + (f" with {' and '.join(cut)}" if cut else ""))
     mounts = len({".".join(i.split(".")[:2]) for i in ids if i.startswith("mount.")})
     out.append(f"a frame that carries it on {mounts} mounts fixed to the body; the basket comes off with its U-bolts")
     out.append("fasteners, isolators, sealant and paint for the drilled holes")
     out.append(f"finish: {shop.finish.name or shop.finish.method}")
     out.append("dry fit on the vehicle and fitting")
     return tuple(out)
+
+
+def _carried(spec: RackSpec) -> str:
+    """Return what carries the load, in words, with {} for its size."""
+    if spec.basket.kind == "tray":
+        return "a low tray {}, one ring of bent tube"
+    if spec.basket.kind == "deck":
+        return "a flat deck {}, two side rails"
+    return "a cargo basket {}, " + ("three" if spec.sides.mid_rail == "ring" else "two") + " rings of bent tube"
+
+
+def _floor(rack: Rack, spec: RackSpec) -> str:
+    match spec.floor.kind:
+        case "expanded metal":
+            return "floor of expanded metal with covered edges"
+        case "perforated sheet":
+            return "floor of perforated sheet"
+        case "slats":
+            slats = [p for p in rack.placed if p.word == "slat"]
+            of = "tube" if slats and isinstance(slats[0].part, BentTube) else "flat bar"
+            return f"floor of {len(slats)} slats of {of}"
+        case "none":
+            return "without a floor"
+        case _:
+            assert_never(spec.floor.kind)
 
 
 def _materials(rack: Rack, shop: Shop) -> tuple[str, ...]:

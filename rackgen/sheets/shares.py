@@ -192,12 +192,12 @@ def _fixed(rack: Rack, mount: str) -> tuple[float, float] | None:
 
 
 def _floor(rack: Rack) -> tuple[float, float] | None:
-    """Return the middle of the basket's floor in plan."""
-    panels = [p for p in rack.placed if p.id.startswith("basket.floor")]
+    """Return the middle of the basket's floor in plan; of what would carry it where there is none."""
+    floor = [p for p in rack.placed if p.id.startswith("basket.floor")]
     total, moment = 0.0, np.zeros(3)
-    for panel in panels:
-        assert isinstance(panel.part, CutPlate)
-        area = outline.area(panel.part.outline)
+    for panel in floor or [p for p in rack.placed if p.id.startswith("basket.lower.")]:
+        part = panel.part
+        area = outline.area(part.outline) if isinstance(part, CutPlate) else measure.volume(part)
         total += area
         moment += area * np.asarray(panel.frame.point(measure.centroid(panel.part)))
     return (float(moment[0] / total), float(moment[1] / total)) if total else None

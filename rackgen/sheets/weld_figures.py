@@ -48,10 +48,15 @@ class Group:
 GROUPS = (
     Group("Rings: plugs and butts", (1,), ("ring hoop", "frame hoop", "leg tail")),
     Group("Frame: cross bars and stops", (2, 8), ("frame hoop", "leg tail", "cross bar", "fore-aft stop")),
-    Group("Lower ring: clamp pads and bearers", (3, 4), ("ring hoop", "bearer", "clamp pad"), ("clamp pad", "bearer")),
-    Group("Basket: uprights", (4,), ("ring hoop", "upright"), ("upright",)),
+    Group(
+        "Lower ring: clamp pads and bearers",
+        (3, 4),
+        ("ring hoop", "side rail", "bearer", "slat", "clamp pad"),
+        ("clamp pad", "bearer", "slat"),
+    ),
+    Group("Basket: uprights", (4,), ("ring hoop", "upright", "mid rail"), ("upright",)),
     Group("Side plates", (5,), ("ring hoop", "upright", "side plate")),
-    Group("Floor and edge strips", (6, 7), ("ring hoop", "bearer", "floor panel", "edge strip")),
+    Group("Floor and edge strips", (6, 7), ("ring hoop", "side rail", "bearer", "slat", "floor panel", "edge strip")),
     Group("Saddles and rear straps", (9, 10, 11), ()),
 )
 """The views, in order of welding."""

@@ -7,7 +7,7 @@ the middle. What waits for the dry fit on the vehicle comes after all that, and 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 import numpy as np
 
@@ -63,6 +63,9 @@ STEPS: Mapping[int, tuple[str, str]] = {
 }
 """Number of a step: its title, and what the welder does there."""
 
+FLOOR = 6
+"""The step of floors that are laid on; slats of tube go in with the bearers."""
+
 DRY_FIT = 9
 """Steps from here on come after the dry fit."""
 
@@ -72,6 +75,8 @@ _WORDS: Mapping[str, float] = {
     "bearer": 4.0,
     "upright": 4.0,
     "side plate": 5.0,
+    "mid rail": 4.0,
+    "slat": 6.0,
     "floor panel": 6.0,
     "edge strip": 7.0,
     "fore-aft stop": 8.0,
@@ -82,6 +87,29 @@ _WORDS: Mapping[str, float] = {
     "strap brace": 10.2,
 }
 """The step of a joint by the words of its parts: the last of them in this list. Tenths order a step."""
+
+_ON_TOP: Mapping[str, str] = {
+    "slat": "Slats square to the bearers, a spacer as wide as the gap between them. Tack both ends and the middle of "
+    "each, check that all lie flat, then weld from the middle outward.",
+    "punched": "Tack from the middle outward, between the holes, never over one; edges cut through holes are dressed "
+    "round first.",
+}
+
+
+def done_there(step: int, words: Collection[str], hows: Collection[str]) -> str:
+    """Return what the welder does in a step.
+
+    Args:
+        step: its number.
+        words: what the shop calls the parts that are welded there.
+        hows: how.
+    """
+    if step == FLOOR and "slat" in words:
+        return _ON_TOP["slat"]
+    if step == FLOOR and not any("strand" in how for how in hows):
+        return _ON_TOP["punched"]
+    return STEPS[step][1]
+
 
 Ranks = Mapping[str, float]
 """Joint id to its place in the order: the whole part is the step."""
@@ -102,6 +130,9 @@ def ranks(rack: Rack, members: Mapping[PartId, Placed]) -> dict[str, float]:
         named = [place for word, place in _WORDS.items() if any(p.word == word for p in parts)]
         plain = 4.0 if all(isinstance(p.part, BentTube) for p in parts) else 5.0
         place = named[-1] if named else plain
+        if place == FLOOR and all(isinstance(p.part, BentTube) for p in parts):
+            # Slats of tube are coped in with whatever else is.
+            place = plain
         out[joint.id] = 11.0 if waits(joint, members) and place < DRY_FIT else place
     return out
 

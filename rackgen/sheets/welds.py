@@ -297,7 +297,7 @@ def _kind(joint: Joint, lines: tuple[Run, ...]) -> Literal["all round", "butt", 
             return "plug"
         case _:
             if any(r.bead < r.length - 1e-6 for r in lines) or "every" in joint.fixing or "mesh" in joint.fixing:
-                return "tacks" if "mesh" in joint.fixing or "strand" in joint.fixing else "stitch"
+                return "tacks" if any(word in joint.fixing for word in ("mesh", "strand", "tacks")) else "stitch"
             return "stitch" if "25 on 75" in joint.fixing else "fillet"
 
 

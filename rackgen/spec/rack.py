@@ -7,6 +7,7 @@ from typing import Literal
 
 from rackgen.spec.as_built import AsBuilt
 from rackgen.spec.load import LoadWish
+from rackgen.spec.tops import BasketKind, FloorWish, SidesWish
 
 
 @dataclass(frozen=True)
@@ -16,23 +17,24 @@ class BasketWish:
     Attributes:
         width: outside, mm.
         length: outside, mm.
-        height: from the underside of the lower ring to the top of the upper, mm.
+        height: from the underside of the lower ring to the top of the upper, mm; 0 for a tray or deck, which have none.
         ring_tube: stock name for the rings.
         bar_tube: stock name for bearers and uprights.
         bearers: places fore and aft of mid-length, mm; an even count keeps them off the butts.
         side_uprights: places fore and aft of mid-length, mm.
         end_uprights: places left and right of the middle, mm.
-        floor: stock name of the floor's expanded metal.
+        floor: stock name of what the floor is made of.
         strip: stock name of the bar over the floor's raw edge.
         side_plates: how many bays a side, counted from the middle, get a plate; 0 for none.
         side_plate: stock name of the side plates.
         pads: places of the clamp pads fore and aft of mid-length, mm.
         forward: how far the basket's middle is moved forward of the frame's, mm.
+        kind: two rings, one ring, or slats between two side rails.
     """
 
     width: float
     length: float
-    height: float
+    height: float = 0.0
     ring_tube: str | None = None
     bar_tube: str | None = None
     bearers: tuple[float, ...] | None = None
@@ -44,6 +46,7 @@ class BasketWish:
     side_plate: str | None = None
     pads: tuple[float, ...] | None = None
     forward: float = 0.0
+    kind: BasketKind = "basket"
 
 
 @dataclass(frozen=True)
@@ -125,6 +128,8 @@ class RackSpec:
         shop: name of the shop preset.
         vehicle: name of the vehicle preset.
         basket: the basket.
+        floor: its floor.
+        sides: its sides.
         frame: the frame.
         mounts: the mounts.
         gaps: wanted clearances.
@@ -144,3 +149,5 @@ class RackSpec:
     as_built: tuple[AsBuilt, ...] = ()
     waivers: tuple[Waiver, ...] = ()
     load: LoadWish = field(default_factory=LoadWish)
+    floor: FloorWish = field(default_factory=FloorWish)
+    sides: SidesWish = field(default_factory=SidesWish)

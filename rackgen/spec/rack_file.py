@@ -1,7 +1,7 @@
 """The file of a rack: its tables as they are typed, and the record made of them."""
 
 import itertools
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Annotated, Literal, cast
 
@@ -29,8 +29,12 @@ from rackgen.spec.load_file import LoadTable, across_load
 from rackgen.spec.places import Path
 from rackgen.spec.rack import BasketWish, FrameWish, Gaps, MountWish, RackSpec, Waiver
 from rackgen.spec.shop import Shop
-from rackgen.spec.stock import Expanded, Flat, Round, Sheet
+from rackgen.spec.stock import Expanded, Flat, Perforated, Round, Section, Sheet
+from rackgen.spec.tops import Motif
+from rackgen.spec.tops_file import FloorTable, SidesTable
 from rackgen.units import Unit
+
+HEIGHT = "from the underside of the lower ring to the top of the upper"
 
 Place = Annotated[float, Length("a place", -6_000, 6_000)]
 Places = tuple[Place, ...] | None
@@ -40,10 +44,14 @@ Places = tuple[Place, ...] | None
 class BasketTable(Table):
     """The basket. Only its outside sizes are needed; what is left out follows by the rules of the trade."""
 
+    kind: Annotated[
+        Literal["basket", "tray", "deck"] | None,
+        About("two rings when left out; a low tray with one ring; a flat deck of slats between side rails"),
+    ] = None
     width: Annotated[float, Length("outside width", 200, 3_000)]
     length: Annotated[float, Length("outside length", 200, 6_000)]
-    height: Annotated[float, Length("from the underside of the lower ring to the top of the upper", 40, 1_000)]
-    ring_tube: Annotated[str | None, Words("tube of the rings, by its name in the shop's stock")] = None
+    height: Annotated[float | None, Length(HEIGHT, 40, 1_000)] = None
+    ring_tube: Annotated[str | None, Words("tube of rings or side rails, by its name in the shop's stock")] = None
     bar_tube: Annotated[str | None, Words("tube of bearers and uprights, by its name in the shop's stock")] = None
     bearers: Annotated[
         Places,
@@ -55,7 +63,9 @@ class BasketTable(Table):
     end_uprights: Annotated[Places, Entries("across from the middle, negative to the left", limits.PARTS, 0, True)] = (
         None
     )
-    floor: Annotated[str | None, Words("expanded metal of the floor, by its name in the shop's stock")] = None
+    floor: Annotated[str | None, Words("stock of the floor, by its name: expanded metal, or what [floor] asks for")] = (
+        None
+    )
     strip: Annotated[str | None, Words("flat bar over the floor's raw edge, by its name in the shop's stock")] = None
     side_plates: Annotated[int | None, Count("bays a side, from the middle, that get a plate", 0, 100)] = None
     side_plate: Annotated[str | None, Words("plate of the side plates, by its name in the shop's stock")] = None
@@ -70,12 +80,22 @@ class BasketTable(Table):
         """Refuse places beyond the basket's own ends, or in each other."""
         wanted = "places are measured from the middle and lie within {} of it"
         refuse(
+            *self._of_kind(),
             wrong_if(_beyond(self.bearers, self.length), "bearers", wanted, self.length / 2),
             wrong_if(_beyond(self.side_uprights, self.length), "side_uprights", wanted, self.length / 2),
             wrong_if(_beyond(self.end_uprights, self.width), "end_uprights", wanted, self.width / 2),
             wrong_if(_beyond(self.pads, self.length), "pads", wanted, self.length / 2),
             *(_crowded(key, getattr(self, key)) for key in ("bearers", "side_uprights", "end_uprights", "pads")),
         )
+
+    def _of_kind(self) -> Iterator[Wrong | None]:
+        """Return what is missing for a basket, or does not go with a tray or deck."""
+        if self.kind in (None, "basket"):
+            yield wrong_if(self.height is None, "height", f"add `height`: {HEIGHT}")
+            return
+        for key in ("height", "side_uprights", "end_uprights", "side_plates"):
+            some = getattr(self, key) not in (None, (), 0)
+            yield wrong_if(some, key, f"a {self.kind} has no upper ring and nothing that carries one; leave it out")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -161,6 +181,8 @@ class RackFile(Table):
     shop: Annotated[str, Name("name of the shop's preset")]
     vehicle: Annotated[str, Name("name of the vehicle's preset")]
     basket: Annotated[BasketTable, About("the basket: at least its width, length and height")]
+    floor: Annotated[FloorTable, About("the floor")] = field(default_factory=FloorTable)
+    sides: Annotated[SidesTable, About("the sides between a basket's rings")] = field(default_factory=SidesTable)
     frame: Annotated[FrameTable, About("the frame")] = field(default_factory=FrameTable)
     mounts: Annotated[MountsTable, About("the mounts")] = field(default_factory=MountsTable)
     clearances: Annotated[ClearancesTable, About("wanted clearances")] = field(default_factory=ClearancesTable)
@@ -170,11 +192,25 @@ class RackFile(Table):
     ] = ()
     waiver: Annotated[tuple[WaiverTable, ...], Entries("findings that are accepted", limits.PARTS)] = ()
 
-    def record(self, name: str) -> RackSpec:
+    def __post_init__(self) -> None:
+        """Refuse floors and sides that do not go with the kind of basket."""
+        kind = self.basket.kind or "basket"
+        floor = self.floor.kind or "slats"
+        none = self.floor.kind == "none" and self.basket.floor is not None
+        refuse(
+            wrong_if(none, "floor", "there is no floor, and `floor` under [basket] names stock for it; leave one out"),
+            wrong_if(
+                kind == "deck" and floor != "slats", "floor", "a deck is of slats; leave `kind` out under [floor]"
+            ),
+            wrong_if(kind != "basket" and self.sides.asked, "sides", f"a {kind} has no sides; leave [sides] out"),
+        )
+
+    def record(self, name: str, motif: Motif | None = None) -> RackSpec:
         """Return the record.
 
         Args:
             name: the file's own name, for a file that gives none.
+            motif: what was read from the file that `sides.outline` names.
         """
         name = self.name or name
         return RackSpec(
@@ -183,6 +219,8 @@ class RackFile(Table):
             shop=self.shop,
             vehicle=self.vehicle,
             basket=BasketWish(**given(self.basket)),
+            floor=self.floor.record(deck=self.basket.kind == "deck"),
+            sides=self.sides.record(motif),
             frame=FrameWish(**given(self.frame)),
             mounts=MountWish(**given(self.mounts)),
             gaps=self.clearances.record(),
@@ -192,10 +230,12 @@ class RackFile(Table):
         )
 
 
-_STOCK: tuple[tuple[Path, type, str], ...] = (
+Kinds = type[Section] | tuple[type[Section], ...]
+"""A kind of section, or several."""
+
+_STOCK: tuple[tuple[Path, Kinds, str], ...] = (
     (("basket", "ring_tube"), Round, "tube"),
     (("basket", "bar_tube"), Round, "tube"),
-    (("basket", "floor"), Expanded, "mesh"),
     (("basket", "strip"), Flat, "bar"),
     (("basket", "side_plate"), Sheet, "plate"),
     (("frame", "tube"), Round, "tube"),
@@ -205,9 +245,25 @@ _STOCK: tuple[tuple[Path, type, str], ...] = (
 )
 
 
+_FLOORS: Mapping[str, tuple[Kinds, str]] = {
+    "expanded metal": (Expanded, "mesh"),
+    "slats": ((Round, Flat), "tube or bar"),
+    "perforated sheet": (Perforated, "perforated sheet"),
+}
+
+
+def _floor_stock(document: Document) -> Iterator[tuple[Path, Kinds, str]]:
+    """Return what `floor` under [basket] may name."""
+    kind = document.get(("floor", "kind"))
+    if kind is None:
+        kind = "slats" if document.get(("basket", "kind")) == "deck" else "expanded metal"
+    if isinstance(kind, str) and kind in _FLOORS:
+        yield ("basket", "floor"), *_FLOORS[kind]
+
+
 def unknown_stock(document: Document, shop: Shop) -> Iterator[Mistake]:
     """Return what a rack file asks for that the shop does not have, with the nearest that it has."""
-    for key, section, kind in _STOCK:
+    for key, section, kind in (*_STOCK, *_floor_stock(document)):
         asked = document.get(key)
         if not isinstance(asked, str):
             continue

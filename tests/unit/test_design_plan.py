@@ -10,7 +10,9 @@ from rackgen import job
 from rackgen.check.held import tied
 from rackgen.design.choose import choose
 from rackgen.design.plan import Plan, plan
-from rackgen.design.spread import pads, wide_bays
+from rackgen.design.slat_places import end_reach
+from rackgen.design.span import wide_bays
+from rackgen.design.spread import pads
 from rackgen.parts.kinds import CutPlate
 from rackgen.spec.read import Job, read_job
 
@@ -69,7 +71,8 @@ def test_pads_are_at_most_1200_apart(length: float, count: int) -> None:
 @pytest.mark.parametrize(("bearers", "wide"), [((-314.0, -105.0, 105.0, 314.0), False), ((-200.0, 200.0), True)])
 def test_a_floor_that_spans_far_is_worth_a_look(bearers: tuple[float, ...], wide: bool) -> None:
     given = read_job("demo")
-    assert bool(wide_bays(given.spec, choose(given.spec, given.shop), bearers)) is wide
+    choice = choose(given.spec, given.shop)
+    assert bool(wide_bays(given.spec, choice, bearers, end_reach(given.spec, choice))) is wide
 
 
 def test_no_bar_goes_through_a_crowned_roof() -> None:

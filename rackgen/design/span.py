@@ -1,0 +1,115 @@
+"""How far a floor may span between its bearers."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass
+
+from rackgen.design.choose import Choice
+from rackgen.errors import Finding, Level
+from rackgen.refs.registry import number
+from rackgen.spec.rack import RackSpec
+from rackgen.spec.stock import Expanded, Flat, Perforated
+
+LARGEST_BAY = 230.0
+"""Largest bay between bearers that is usual, mm (common practice, no source)."""
+
+CONTINUOUS = 5.0
+"""A load in a span of a bar that goes on beyond its bearers bends it by load times span over so much: 4 for a single
+span, 4.9 for the end span of two (PL · 13/64; from memory of beam tables), 5.7 for those inside."""
+
+
+@dataclass(frozen=True)
+class Span:
+    """The farthest that a floor may span.
+
+    Attributes:
+        most: mm.
+        source: where that is from.
+        why: the rule in words.
+    """
+
+    most: float
+    source: str
+    why: str
+
+
+def floor_span(spec: RackSpec, choice: Choice) -> Span | None:
+    """Return how far the floor may span between bearers; None where it lies on none."""
+    if choice.floor is None:
+        return None
+    section = choice.floor.section
+    if isinstance(section, Expanded):
+        return mesh_span(section)
+    if isinstance(section, Flat):
+        return slat_span(section, spec.floor.gap)
+    if isinstance(section, Perforated):
+        return Span(1.5 * LARGEST_BAY, "common practice, no source", f"up to {LARGEST_BAY:.0f} mm is usual")
+    return None
+
+
+def mesh_span(section: Expanded) -> Span:
+    """Return how far expanded metal spans along the long way of its diamonds with a person standing on it.
+
+    The rule gives one style its span; others are held to it by mass per area times width of strand, which goes as
+    their section modulus, for a raised diamond is about twice as deep as its strand is wide. Flattened metal has
+    two thirds of that. No style spans more than the rule's.
+    """
+    rule, share = number("mesh-span"), number("mesh-flattened")
+    mass, strand = number("mesh-span-mass").value, number("mesh-span-strand").value
+    stout = section.mass_per_area * section.strand_width / (mass * strand)
+    if section.style == "flattened":
+        stout *= share.value
+    most = rule.value * min(1.0, stout)
+    return Span(most, rule.cited, f"this {section.style} metal spans up to {most:.0f} mm with a person on it")
+
+
+def slat_span(section: Flat, gap: float) -> Span:
+    """Return how far a flat bar spans with a person's foot in a span, by bending to yield of common mild steel.
+
+    Args:
+        section: of the bar, lying flat.
+        gap: clear between two bars, mm: a foot stands on as many as it is long enough to reach.
+    """
+    load, foot, steel = number("foot-load"), number("foot-width").value, number("foot-stress").value
+    shared = max(1, int((foot + gap) // (section.width + gap)))
+    modulus = section.width * section.thickness**2 / 6
+    most = CONTINUOUS * shared * modulus * steel / load.value
+    return Span(most, load.cited, f"a slat of this bar carries a foot of {load.value:.0f} N over up to {most:.0f} mm")
+
+
+def largest_bay(spec: RackSpec, choice: Choice) -> float:
+    """Return the largest bay between bearers that are placed by the rules, mm."""
+    span = floor_span(spec, choice)
+    return LARGEST_BAY if span is None else min(LARGEST_BAY, max(60.0, span.most))
+
+
+def wide_bays(spec: RackSpec, choice: Choice, bearers: tuple[float, ...], reach: float) -> tuple[Finding, ...]:
+    """Return a look where the floor spans farther between bearers than it may.
+
+    Args:
+        spec: for the floor.
+        choice: of stock.
+        bearers: from mid-length, mm.
+        reach: of the end tubes' axes from mid-length, mm.
+    """
+    span = floor_span(spec, choice)
+    if span is None:
+        return ()
+    places = (-reach, *sorted(bearers), reach)
+    widest = max(b - a for a, b in itertools.pairwise(places))
+    if widest <= span.most + 1e-6:
+        return ()
+    return (
+        Finding(
+            "bay-wide",
+            Level.LOOK,
+            (),
+            f"the floor spans {widest:.0f} mm between bearers; {span.why}",
+            got=widest,
+            limit=span.most,
+            source=span.source,
+            keys=("basket.bearers", "basket.floor"),
+            help=f"bearers at most {span.most:.0f} mm apart, or a stouter floor",
+        ),
+    )
