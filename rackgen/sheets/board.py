@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Iterator
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -30,6 +31,9 @@ REACH = (3.0, 4.5, 6.5, 9.0, 12.0, 15.0, 19.0, 24.0, 30.0, 37.0, 45.0, 60.0, 80.
 
 SWING = tuple(float(a) for k in range(0, 181, 15) for a in ({k, -k} if 0 < k < 180 else {k}))
 """Ways off the wanted one in which it is tried, degrees."""
+
+TRIED = tuple(sorted(itertools.product(REACH, SWING), key=lambda t: t[0] + abs(t[1]) / 12.0))
+"""Both, the best first."""
 
 ARROW = 2.4
 """Of a dimension, mm on paper."""
@@ -139,19 +143,21 @@ class Board:
         half = np.array([text_width(text, height, bold=bold) / 2, height * 0.76]) + CLEAR / 2
         aim = np.asarray(toward, dtype=float)
         ways = math.degrees(math.atan2(float(aim[1]), float(aim[0])))
-        tried: list[tuple[float, Array, Array]] = []
-        for reach in REACH:
-            if reach < near:
-                continue
-            for swing in SWING:
+
+        def places() -> Iterator[tuple[Array, Array]]:
+            for reach, swing in TRIED:
+                if reach < near:
+                    continue
                 a = math.radians(ways + swing)
                 way = np.array([math.cos(a), math.sin(a)])
                 # From the anchor to where a ray along the way leaves the text's box.
-                to_edge = min(h / abs(w) for h, w in zip(half, way, strict=True) if abs(w) > 1e-9)
-                tried.append((reach + abs(swing) / 12.0, spot + way * (reach + to_edge), spot + way * reach))
-        tried.sort(key=lambda t: t[0])
-        found = next((t for t in tried if self._room(t[1], half, spot, t[2] if leader else None)), tried[-1])
-        middle, foot = found[1], found[2]
+                to_edge = min(h / abs(w) for h, w in zip(half.tolist(), way.tolist(), strict=True) if abs(w) > 1e-9)
+                yield spot + way * (reach + to_edge), spot + way * reach
+
+        middle, foot = spot, spot
+        for middle, foot in places():
+            if self._room(middle, half, spot, foot if leader else None):
+                break
         self._boxes.append((*(middle - half), *(middle + half)))  # pyright: ignore[reportArgumentType]
         if leader:
             self._lines.append(along(np.array([spot, foot]), 0.1))
@@ -180,14 +186,10 @@ class Board:
 
     def _room(self, middle: Array, half: Array, spot: Array, foot: Array | None) -> bool:
         """Return whether a text's box is clear, and its thin line runs through no other text."""
-        discs = self._taken()
-        gap = np.maximum(np.abs(discs[:, :2] - middle) - half, 0.0)
-        if (np.hypot(gap[:, 0], gap[:, 1]) < discs[:, 2] + 0.35).any():
+        if _reaches(self._taken(), middle, half, 0.35):
             return False
-        for line in self._lines:
-            gap = np.maximum(np.abs(line[:, :2] - middle) - half, 0.0)
-            if (np.hypot(gap[:, 0], gap[:, 1]) < 0.2).any():
-                return False
+        if any(_reaches(line, middle, half, 0.2, thick=False) for line in self._lines):
+            return False
         x0, y0, x1, y1 = *(middle - half), *(middle + half)
         if any(x0 < b[2] and b[0] < x1 and y0 < b[3] and b[1] < y1 for b in self._boxes):
             return False
@@ -214,6 +216,13 @@ class Board:
         if _meet(own, self._taken(), 0.4) or any(_meet(text, line) for line in self._lines):
             return False
         return self._off_texts(own) and self._off_texts(beyond)
+
+
+def _reaches(discs: Array, middle: Array, half: Array, clear: float, *, thick: bool = True) -> bool:
+    """Return whether a disc, or its middle alone, comes within `clear` of a box."""
+    gap = np.maximum(np.abs(discs[:, :2] - middle) - half, 0.0)
+    least = discs[:, 2] + clear if thick else clear
+    return bool((gap[:, 0] ** 2 + gap[:, 1] ** 2 < least**2).any())
 
 
 def along(points: Array, half: float, step: float = 0.8) -> Array:
