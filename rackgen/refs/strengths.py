@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Protocol
@@ -150,5 +151,4 @@ def weakest(tags: Iterable[str]) -> str:
 
 
 def _drawn(grade: str) -> bool:
-    name = grade.lower()
-    return any(word in name for word in ("dom", "drawn", "type 5"))
+    return re.search(r"(?<![a-z])(dom|drawn|type 5)(?![a-z0-9])", grade.lower()) is not None

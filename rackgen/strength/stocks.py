@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from rackgen.parts.kinds import BentTube, CutPlate, FoldedBar
@@ -13,14 +14,13 @@ from rackgen.spec.stock import Stock
 from rackgen.strength.model import FrameModel
 
 _WALLS: tuple[tuple[str, str], ...] = (
-    # The first whose word stands in the grade decides; the last is for every other tube.
+    # The first whose word stands in the grade decides; EN 10219's counts for every other tube.
     ("dom", "wall-drawn"),
     ("drawn", "wall-drawn"),
     ("type 5", "wall-drawn"),
     ("a500", "wall-a500"),
     ("a53", "wall-a500"),
     ("a513", "wall-a513"),
-    ("", "wall-en"),
 )
 
 
@@ -42,7 +42,7 @@ def design_wall(stock: Stock, wall: float) -> Wall:
         wall: nominal, mm.
     """
     name = stock.grade.lower()
-    share = number(next(key for word, key in _WALLS if word in name))
+    share = number(next((key for word, key in _WALLS if re.search(rf"(?<![a-z]){word}(?![a-z0-9])", name)), "wall-en"))
     return Wall(wall * share.value, f"{share.value:g} of the nominal wall", share.cited, share.tag)
 
 
