@@ -26,7 +26,7 @@ def overhangs(
     half = spec.basket.length / 2
     for end, off in (("front", half - middle - tube), ("rear", middle + half - reach)):
         if off > LONGEST:
-            out.append(_basket_off(end, off))
+            out.append(_basket_off(spec, end, off))
     ahead = roof.span()[0] - rack.point((-tube, 0.0, 0.0))[0]
     if ahead > 0:
         out.append(_roof_off(ahead))
@@ -46,11 +46,12 @@ def _bar_off(number: int, at: float, most: float) -> Finding:
     )
 
 
-def _basket_off(end: str, off: float) -> Finding:
+def _basket_off(spec: RackSpec, end: str, off: float) -> Finding:
+    rails = ("basket.rail.left", "basket.rail.right")
     return Finding(
         "basket-overhangs",
         Level.LOOK,
-        (f"basket.lower.{end}",),
+        rails if spec.basket.kind == "deck" else (f"basket.lower.{end}",),
         f"the basket reaches {off:.0f} mm beyond the {end} of its frame; {LONGEST:.0f} mm is usual",
         got=off,
         limit=LONGEST,
