@@ -9,7 +9,7 @@ from rackgen.spec.folding import Folding
 from rackgen.spec.money import Coating, Labour, Money, Supplies
 from rackgen.spec.paper import Paper
 from rackgen.spec.spread import Spreads
-from rackgen.spec.stock import Expanded, Flat, Perforated, Rivet, Round, Sheet, Stock, UBolt
+from rackgen.spec.stock import Bolt, Expanded, Flat, Perforated, Rivet, RivetNut, Round, Sheet, Stock, UBolt
 
 FRAME_HOOP = "frame hoop"
 """What the shop calls the frame's hoop."""
@@ -168,6 +168,8 @@ class Shop:
         spread: how much its work scatters.
         folding: how much goes into folds of bar and plate, and what they are folded in.
         paper: what sheets and templates are printed on.
+        bolts: on the shelf.
+        rivet_nuts: on the shelf.
     """
 
     name: str
@@ -193,6 +195,8 @@ class Shop:
     spread: Spreads = field(default_factory=Spreads)
     folding: Folding = field(default_factory=Folding)
     paper: Paper = field(default_factory=Paper)
+    bolts: tuple[Bolt, ...] = ()
+    rivet_nuts: tuple[RivetNut, ...] = ()
 
     def trim_of(self, word: str) -> float:
         """Return what is left on each end of a bent tube of that name, mm: the frame's legs are trimmed last."""

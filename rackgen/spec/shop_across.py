@@ -18,7 +18,8 @@ def across_shop(document: Document, reading: Reading) -> Iterator[Mistake]:
     That is names given twice, two dies for one tube, test bends of a tube that the die does not take, and remnants
     of what is not on the shelf. It looks at the file as parsed, so that it finds these beside whatever else is wrong.
     """
-    for lists in (("tube", "bar", "plate", "mesh", "perforated"), ("die",), ("u_bolt",), ("rivet",)):
+    bought = (("u_bolt",), ("rivet",), ("bolt",), ("rivet_nut",))
+    for lists in (("tube", "bar", "plate", "mesh", "perforated"), ("die",), *bought):
         tables = [(*path, "name") for kind in lists for path, _ in document.tables(kind)]
         yield from _twice(document, tables, _same_name, "has this name already")
     dies = [(*path, "tube_od") for path, _ in document.tables("die")]

@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 
 from rackgen.refs.fasteners import BoltGrade, RivetStandard, rivet_loads
 from rackgen.spec import limits
+from rackgen.spec.bolt_file import BoltTable, RivetNutTable
 from rackgen.spec.fields import (
     About,
     Amount,
@@ -412,6 +413,8 @@ class ShopFile(Table):
     table: Annotated[CuttingTableTable, About("the cutting table")]
     u_bolt: Annotated[tuple[UBoltTable, ...], Entries("U-bolts on the shelf", limits.PARTS)] = ()
     rivet: Annotated[tuple[RivetTable, ...], Entries("blind rivets on the shelf", limits.PARTS)] = ()
+    bolt: Annotated[tuple[BoltTable, ...], Entries("bolts on the shelf", limits.PARTS)] = ()
+    rivet_nut: Annotated[tuple[RivetNutTable, ...], Entries("rivet nuts on the shelf", limits.PARTS)] = ()
     allowances: Annotated[AllowanceTable, About("what the shop adds and leaves")]
     remnant: Annotated[tuple[RemnantTable, ...], Entries("pieces left from earlier work", limits.PARTS)] = ()
     sheet_remnant: Annotated[
@@ -442,6 +445,8 @@ class ShopFile(Table):
             table=CuttingTable(**given(self.table)),
             u_bolts=tuple(UBolt(**given(bolt)) for bolt in self.u_bolt),
             rivets=tuple(Rivet(**given(r, "grip"), grip=(r.grip[0], r.grip[1])) for r in self.rivet),
+            bolts=tuple(bolt.record() for bolt in self.bolt),
+            rivet_nuts=tuple(nut.record() for nut in self.rivet_nut),
             remnants=tuple(Remnant(**given(left)) for left in self.remnant),
             sheet_remnants=tuple(SheetRemnant(**given(left)) for left in self.sheet_remnant),
             money=self.money.record(),

@@ -221,3 +221,55 @@ class Rivet:
     standard: RivetStandard | Literal[""] = ""
     shear: float | None = None
     tension: float | None = None
+
+
+@dataclass(frozen=True)
+class Bolt:
+    """A bought hexagon bolt with nut and two washers; mm.
+
+    Attributes:
+        name: as on the shelf, without its length.
+        diameter: of its thread.
+        lengths: on the shelf, from under the head to the tip, rising.
+        head_across: head and nut across their flats.
+        head_height: of its head.
+        nut_height: of its nut.
+        washer: outside diameter of its washers.
+        washer_thickness: their thickness.
+        torque: N·m.
+        grade: a class of ISO 898-1 or a grade of SAE J429; "" when the shop does not say.
+        price: of one with nut and washers, None when the shop does not say.
+    """
+
+    name: str
+    diameter: float
+    lengths: tuple[float, ...]
+    head_across: float
+    head_height: float
+    nut_height: float
+    washer: float
+    washer_thickness: float
+    torque: float
+    grade: BoltGrade | Literal[""] = ""
+    price: float | None = None
+
+
+@dataclass(frozen=True)
+class RivetNut:
+    """A bought rivet nut; mm.
+
+    Attributes:
+        name: as on the shelf.
+        thread: its thread.
+        hole: drill diameter, about as wide as its body.
+        grip: least and largest thickness of the sheet that it is set in.
+        length: of its body below that sheet once it is set.
+        price: of one, None when the shop does not say.
+    """
+
+    name: str
+    thread: float
+    hole: float
+    grip: tuple[float, float]
+    length: float
+    price: float | None = None
