@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from Pynite import FEModel3D
 
 from rackgen.geom.frame import Array
+from rackgen.strength.loosened import loosened
 from rackgen.strength.model import Action, Elastic, FrameModel, LineLoad, Member, Node, NodeLoad, Properties, Support
 from rackgen.strength.solve import solve
 from tests.frame_solver import solved
@@ -36,6 +38,21 @@ def test_what_members_give_agrees_with_how_stiff_they_are(model: FrameModel) -> 
     assert apart(first.ends, second.ends) < CLOSE
     assert apart(first.moved, second.moved) < CLOSE
     assert apart(first.supports, second.supports) < CLOSE
+
+
+@given(frames())
+def test_a_member_loose_in_the_solved_frame_is_a_frame_without_it(model: FrameModel) -> None:
+    """The last member closes a loop where there are any; then all stands without it."""
+    last = model.members[-1]
+    assume(len(model.members) >= len(model.nodes))
+    actions = tuple(replace(a, lines=tuple(x for x in a.lines if x.member != last.id)) for a in model.actions)
+    model = replace(model, actions=actions)
+    quick = loosened(solve(model), last.id)
+    anew = solve(replace(model, members=model.members[:-1]))
+    assert apart(quick.ends[:-1], anew.ends) < CLOSE
+    assert apart(quick.supports, anew.supports) < CLOSE
+    assert apart(quick.moved, anew.moved) < CLOSE
+    assert not quick.ends[-1].any()
 
 
 def test_both_ways_agree_on_a_bent_tube_on_springs_with_a_rigid_arm() -> None:
