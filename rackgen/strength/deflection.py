@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from rackgen.geom.frame import Array, vec
 from rackgen.parts.rack import PartId, Rack
@@ -75,62 +75,68 @@ def stretches(model: FrameModel) -> tuple[Stretch, ...]:
     return tuple(out)
 
 
-def middles(model: FrameModel, members: NDArray[np.intp], loaded: Loaded) -> Array:
-    """Return how far the middles of straight members move, vehicle axes, mm, (members, 3, cases).
+class Middles:
+    """The middles of straight members: how far they move.
 
     Ends and slopes give a cubic; an even load between bows it by w L⁴ / 384 E I more.
     """
-    numbers = {n.id: i for i, n in enumerate(model.nodes)}
-    out = np.zeros((len(members), 3, loaded.moved.shape[-1]))
-    for row, i in enumerate(members):
-        m = model.members[int(i)]
-        a, b = numbers[m.a], numbers[m.b]
-        pa, pb = model.nodes[a].at, model.nodes[b].at
-        turn = axes(pa, pb, m.up)
-        length = float(np.linalg.norm(np.subtract(pb, pa)))
-        one, other = turn @ loaded.moved[a, :3], turn @ loaded.moved[b, :3]
-        twist, untwist = turn @ loaded.moved[a, 3:], turn @ loaded.moved[b, 3:]
-        w = -(loaded.ends[int(i), 0, :3] + loaded.ends[int(i), 1, :3]) / length
-        middle = (one + other) / 2
-        middle[1] += length / 8 * (twist[2] - untwist[2]) + w[1] * length**4 / (384 * m.elastic.e * m.properties.iz)
-        middle[2] -= length / 8 * (twist[1] - untwist[1]) - w[2] * length**4 / (384 * m.elastic.e * m.properties.iy)
-        out[row] = turn.T @ middle
-    return out
+
+    def __init__(self, model: FrameModel, members: Sequence[int]) -> None:
+        numbers = {n.id: i for i, n in enumerate(model.nodes)}
+        some = [model.members[i] for i in members]
+        at = np.array([n.at for n in model.nodes])
+        self.members = np.array(members, dtype=np.intp)
+        self.a = np.array([numbers[m.a] for m in some], dtype=np.intp)
+        self.b = np.array([numbers[m.b] for m in some], dtype=np.intp)
+        self.length = np.linalg.norm(at[self.b] - at[self.a], axis=1)[:, None]
+        self.turn = np.array([axes(vec(at[a]), vec(at[b]), m.up) for m, a, b in zip(some, self.a, self.b, strict=True)])
+        soft = self.length[:, 0] ** 4 / (384 * np.array([m.elastic.e for m in some]))
+        self.soft_y = (soft / np.array([m.properties.iz for m in some]))[:, None]
+        self.soft_z = (soft / np.array([m.properties.iy for m in some]))[:, None]
+
+    def moved(self, loaded: Loaded) -> Array:
+        """Return how far they move, vehicle axes, mm, (members, 3, cases)."""
+        a, b = loaded.moved[self.a], loaded.moved[self.b]
+        middle = self.turn @ ((a[:, :3] + b[:, :3]) / 2)
+        slope = self.turn @ (a[:, 3:] - b[:, 3:]) * self.length[:, :, None] / 8
+        ends = loaded.ends[self.members]
+        w = -(ends[:, 0, :3] + ends[:, 1, :3]) / self.length[:, :, None]
+        middle[:, 1] += slope[:, 2] + w[:, 1] * self.soft_y
+        middle[:, 2] -= slope[:, 1] - w[:, 2] * self.soft_z
+        return self.turn.transpose(0, 2, 1) @ middle
 
 
 def _bow(model: FrameModel, rack: Rack, found: tuple[Stretch, ...]) -> Limit:
     share = number("sag-share")
     at = np.array([n.at for n in model.nodes])
-    numbers = {n.id: i for i, n in enumerate(model.nodes)}
     by_id = {p.id: p for p in rack.placed}
     places: list[Spot] = []
     for x in found:
-        first, last = model.members[x.members[0]], model.members[x.members[-1]]
-        word = by_id[first.part].word if first.part in by_id else "tube"
-        what = f"{word} {first.part}, between {first.from_a:.0f} and {last.from_b:.0f} mm from its end A"
+        begins, ends = model.members[x.members[0]], model.members[x.members[-1]]
+        word = by_id[begins.part].word if begins.part in by_id else "tube"
+        what = f"{word} {begins.part}, between {begins.from_a:.0f} and {ends.from_b:.0f} mm from its end A"
         bears = f"a bow of {x.span / share.value:.1f} mm on {x.span:.0f} mm"
-        places.append(Spot(what, (first.part,), vec((at[x.begin] + at[x.end]) / 2), bears))
-    every = np.array([i for x in found for i in x.members], dtype=np.intp)
+        places.append(Spot(what, (begins.part,), vec((at[x.begin] + at[x.end]) / 2), bears))
+    counts = [len(x.members) for x in found]
+    first = np.cumsum([0, *counts[:-1]])
+    middles = Middles(model, [i for x in found for i in x.members])
+    begin, end = np.repeat([x.begin for x in found], counts), np.repeat([x.end for x in found], counts)
+    span = np.array([x.span for x in found])
+    way = (at[end] - at[begin]) / np.repeat(span, counts)[:, None]
+
+    def share_of(points: Array) -> Array:
+        return (np.einsum("nk,nk->n", points - at[begin], way) / np.repeat(span, counts))[:, None, None]
+
+    between, last_at = share_of((at[middles.a] + at[middles.b]) / 2), share_of(at[middles.b])
 
     def use(loaded: Loaded) -> Array:
-        between = middles(model, every, loaded)
-        rows: list[Array] = []
-        k = 0
-        for x in found:
-            way = (at[x.end] - at[x.begin]) / x.span
-            one, other = loaded.moved[x.begin, :3], loaded.moved[x.end, :3]
-            most = np.zeros(loaded.moved.shape[-1])
-            for i in x.members:
-                m = model.members[i]
-                a, b = numbers[m.a], numbers[m.b]
-                for point, moved in ((at[b], loaded.moved[b, :3]), ((at[a] + at[b]) / 2, between[k])):
-                    s = float((point - at[x.begin]) @ way) / x.span
-                    off = moved - (one + s * (other - one))
-                    off = off - way[:, None] * (way @ off)
-                    most = np.maximum(most, np.linalg.norm(off, axis=0))
-                k += 1
-            rows.append(most * share.value / x.span)
-        return np.array(rows)
+        one, other = loaded.moved[begin, :3], loaded.moved[end, :3]
+        most = np.zeros((len(begin), loaded.moved.shape[-1]))
+        for s, moved in ((between, middles.moved(loaded)), (last_at, loaded.moved[middles.b, :3])):
+            off = moved - one - s * (other - one)
+            off = off - way[:, :, None] * np.einsum("nk,nkc->nc", way, off)[:, None]
+            most = np.maximum(most, np.linalg.norm(off, axis=1))
+        return np.maximum.reduceat(most, first, axis=0) * share.value / span[:, None]
 
     return Limit("tube-bow", "tube bowed between what holds it", 1.0, "deflection", share.cited, share.tag,
                  tuple(places), use)  # fmt: skip

@@ -11,7 +11,7 @@ from rackgen.geom.spine import Spine
 from rackgen.parts.kinds import BentTube
 from rackgen.parts.rack import Placed, Rack
 from rackgen.spec.stock import Round
-from rackgen.strength.deflection import deflection_limits, middles, sag, stretches
+from rackgen.strength.deflection import Middles, deflection_limits, sag, stretches
 from rackgen.strength.frequency import beam_frequencies, first_frequency, node_masses, tone, vortex
 from rackgen.strength.model import (
     Action,
@@ -144,7 +144,7 @@ def test_bow_of_a_beam(
     assert len(bow.spots) == 1
     # Span over 150 is all of it (common practice, no source).
     assert bow.use(loaded)[0, 0] * LENGTH / 150 == pytest.approx(wanted, abs=6e-5)
-    moved = middles(model, np.arange(count), loaded)
+    moved = Middles(model, range(count)).moved(loaded)
     if count % 2:
         assert -moved[count // 2, 2, 0] == pytest.approx(wanted, abs=6e-5)
 
@@ -163,3 +163,14 @@ def test_how_far_a_tube_comes_down() -> None:
     model = loaded_beam(2, PIN, PIN, spread=False)
     down = next(x for x in deflection_limits(model, beam(2, PIN, PIN)[1]) if x.id == "tube-down")
     assert down.use(solve(model).loaded(0.0))[0, 0] == pytest.approx(1.4797 / 15.0, rel=2e-4)
+
+
+@pytest.mark.parametrize("way", [(0.0, 0.0, -1.0), (1.0, 0.0, 0.0), (0.6, 0.0, 0.8)])
+def test_middles_follow_the_elastic_line_whichever_way_it_bends(way: tuple[float, float, float]) -> None:
+    # Built in at both ends, even load: w x² (L - x)² / 24 E I at a quarter of the length (Roark; from memory).
+    model, _ = beam(2, RIGID, RIGID)
+    action = Action("a", "1 N/mm", lines=tuple(LineLoad(m.id, way) for m in model.members))
+    model = replace(model, actions=(action,), cases=(Case("c", "", (("a", 1.0),), (), "moving", ""),))
+    moved = Middles(model, range(2)).moved(solve(model).loaded(0.0))
+    wanted = (LENGTH / 4) ** 2 * (3 * LENGTH / 4) ** 2 / (24 * E * I) * np.array(way)
+    assert moved[:, :, 0] == pytest.approx(np.array([wanted, wanted]), rel=1e-6, abs=1e-9)
