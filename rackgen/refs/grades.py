@@ -18,6 +18,7 @@ class Grade:
         material: "steel" or "aluminium".
         welded: key of what it is beside a weld; the same where welding takes nothing.
         certified: whether the grade promises its strength; False where the figure is assumed.
+        note: what goes with its figures wherever they are cited, "" for nothing.
     """
 
     words: tuple[str, ...]
@@ -25,6 +26,7 @@ class Grade:
     material: str = "steel"
     welded: str = ""
     certified: bool = True
+    note: str = ""
 
     @property
     def beside_welds(self) -> str:
@@ -35,16 +37,19 @@ class Grade:
 _DRAWN = "a513-1020"
 """Weld heat takes the cold work out of drawn tube: beside welds it is 1020 as welded (from memory)."""
 
+_ORDERED = "A513's strengths bind only where they were ordered"
+"""Quoted from ASTM A513: when tensile properties are required, they shall be specified."""
+
 _GRADES: tuple[Grade, ...] = (
     # The first one whose words all stand in the name decides.
-    Grade(("a513", "1020", "dom"), "a513-1020-drawn", welded=_DRAWN),
-    Grade(("a513", "1020", "type 5"), "a513-1020-drawn", welded=_DRAWN),
-    Grade(("a513", "1026", "dom"), "a513-1026-drawn", welded=_DRAWN),
-    Grade(("a513", "1026", "type 5"), "a513-1026-drawn", welded=_DRAWN),
-    Grade(("a513", "1020", "type 1"), "a513-1020"),
-    Grade(("a513", "1015", "type 1"), "a513-1015"),
-    Grade(("a513", "1010", "type 1"), "a513-1010"),
-    Grade(("a513", "1008", "type 1"), "a513-1008"),
+    Grade(("a513", "1020", "dom"), "a513-1020-drawn", welded=_DRAWN, note=_ORDERED),
+    Grade(("a513", "1020", "type 5"), "a513-1020-drawn", welded=_DRAWN, note=_ORDERED),
+    Grade(("a513", "1026", "dom"), "a513-1026-drawn", welded=_DRAWN, note=_ORDERED),
+    Grade(("a513", "1026", "type 5"), "a513-1026-drawn", welded=_DRAWN, note=_ORDERED),
+    Grade(("a513", "1020", "type 1"), "a513-1020", note=_ORDERED),
+    Grade(("a513", "1015", "type 1"), "a513-1015", note=_ORDERED),
+    Grade(("a513", "1010", "type 1"), "a513-1010", note=_ORDERED),
+    Grade(("a513", "1008", "type 1"), "a513-1008", note=_ORDERED),
     Grade(("a500-21", "grade c"), "a500-21-c"),
     Grade(("a500-21", "grade b"), "a500-21-b"),
     # Without its year a grade is that of the weaker edition.

@@ -108,7 +108,8 @@ def strength_of(stock: Graded) -> Strengths:
     else:
         beside = fy, fu
         used = [n for s, n in zip(stated, own, strict=True) if s is None]
-    cited = dict.fromkeys([n.cited for n in used] + ([CERTIFICATE] if any(stated) else []))
+    notes = [CERTIFICATE] if any(stated) else [grade.note] if grade.note else []
+    cited = dict.fromkeys([n.cited for n in used] + notes)
     tag = weakest(n.tag for n in used)
     return Strengths(
         fy, fu, *beside, stiff["young"], stiff["shear"], stiff["density"], tag, "; ".join(cited),

@@ -98,6 +98,13 @@ def test_tags_are_the_weakest_of_their_figures() -> None:
     assert "(from memory)" in strength_of(Line("ASTM A36")).source
 
 
+def test_a513_says_what_its_strengths_are_worth() -> None:
+    # "When tensile properties are required, they shall be specified" (ASTM A513, as quoted).
+    assert "only where they were ordered" in strength_of(Line("1020 ASTM A513 type 1")).source
+    tested = strength_of(Line("1020 ASTM A513 type 1", yield_strength=300.0, tensile_strength=400.0))
+    assert "ordered" not in tested.source
+
+
 def test_a_certificate_counts_before_the_grade() -> None:
     known = strength_of(Line("S235JR EN 10025-2", yield_strength=300.0, tensile_strength=420.0))
     assert (known.yield_, known.tensile, known.welded_yield, known.tag) == (300.0, 420.0, 300.0, "seen")
