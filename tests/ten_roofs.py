@@ -125,6 +125,38 @@ def level(roof: Formula, x: float, y: float) -> tuple[float, float]:
     return slope(CHORD, 0.0), slope(0.0, CHORD)
 
 
+def stations_text(
+    name: str, stations: int = 6, offsets: int = 4, step: float = TAPE, error: Callable[[], float] = lambda: 0.0
+) -> str:
+    """Return stations in mm as read against a level line below a levelled bar, evenly over a roof.
+
+    Args:
+        name: of the roof.
+        stations: how many.
+        offsets: readings to each side.
+        step: that all readings are rounded to, mm.
+        error: gives the error of the next reading of a height or drop, mm.
+    """
+    roof = TEN[name]
+
+    def read_as(mm: float) -> float:
+        return round(round(float(mm) / step) * step, 4)
+
+    def z(x: float, y: float) -> float:
+        return float(roof.height(np.array(x), np.array(y)))
+
+    out: list[str] = []
+    for x in np.linspace(0.0, roof.length, stations).tolist():
+        half = float(roof.half(np.array(x)))
+        ys = [read_as((half - 12) * (k + 1) / offsets) for k in range(offsets)]
+        rows = [[read_as(z(x, 0.0) - z(x, side * y) + error()) for y in ys] for side in (-1, 1)]
+        out.append(
+            f"[[roof.station]]\nx = {read_as(x)}\ncrown = {read_as(z(x, 0.0) + error())}\n"
+            f"half_width = {read_as(half)}\noffsets = {ys}\nleft_drops = {rows[0]}\nright_drops = {rows[1]}\n"
+        )
+    return "\n".join(out)
+
+
 def vehicle_text(name: str, error: np.random.Generator | None = None, sd: float = 0.0) -> str:
     """Return the vehicle's file: readings off the true roof, rounded as tape and level are read.
 

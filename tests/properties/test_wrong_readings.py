@@ -3,18 +3,21 @@
 import random
 import tomllib
 
-from analytic_roofs import ROOFS, TrueRoof, tape
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from ten_roofs import TEN, stations_text
 
 from rackgen.geom.outlier import odd_drops
 
+SMOOTHER = sorted(set(TEN) - {"dented"})
+"""Its dent is as sharp as a wrong reading, and may be named besides."""
+
 
 @settings(deadline=None, derandomize=True, max_examples=120)
-@given(st.sampled_from(ROOFS), st.integers(6, 9), st.integers(4, 6), st.integers(0, 10**6), st.floats(0, 1))
-def test_two_digits_swapped_are_named(true: TrueRoof, stations: int, offsets: int, seed: int, share: float) -> None:
+@given(st.sampled_from(SMOOTHER), st.integers(6, 9), st.integers(4, 6), st.integers(0, 10**6), st.floats(0, 1))
+def test_two_digits_swapped_are_named(name: str, stations: int, offsets: int, seed: int, share: float) -> None:
     rng = random.Random(seed)
-    text = tape(true, stations, offsets, 1.0, error=lambda: rng.gauss(0.0, 0.5))
+    text = stations_text(name, stations, offsets, 1.0, error=lambda: rng.gauss(0.0, 0.5))
     found = tomllib.loads(text)["roof"]["station"]
     rows = [
         (s["x"], side * y, drop)
