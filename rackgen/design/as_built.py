@@ -4,15 +4,23 @@ from __future__ import annotations
 
 import dataclasses
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import Literal
+
+import numpy as np
 
 from rackgen.design.contacts import Place, frame_of, place_along, place_of
-from rackgen.errors import BadInput, GeometryError, Mistake
+from rackgen.errors import BadInput, Finding, GeometryError, Level, Mistake
+from rackgen.geom.fold import legs_and_arcs
 from rackgen.geom.frame import Frame
 from rackgen.geom.spine import Bend, Spine, setback
-from rackgen.parts.kinds import BentTube, FoldedBar, Part
-from rackgen.parts.rack import Along, Anchor, Group, Joint, Layout, PartId, Placed, Rack
+from rackgen.parts.kinds import BentTube, CutPlate, FoldedBar, Part
+from rackgen.parts.rack import Along, Anchor, Group, Joint, Layout, OnFace, PartId, Placed, Rack
 from rackgen.spec.as_built import AsBuilt
+
+APART = 1.0
+"""How far a made part may have drawn away from what is not cut to it before that is said, mm (common practice, no
+source)."""
 
 FAR_OFF = 30.0
 FAR_TURNED = 10.0
@@ -22,8 +30,8 @@ FAR_TURNED = 10.0
 def with_as_built(layout: Layout, drawn: Rack, made: Sequence[AsBuilt], rack_name: str) -> Layout:
     """Return the intent with its made parts as measured: finished, uncut again, their middle where it was drawn.
 
-    Tubes that land on them are cut to where they now are when the intent is resolved. Plates and bars keep their
-    places.
+    Tubes that land on them are cut to where they now are when the intent is resolved. Plates, bars and bought parts
+    keep their places; where that leaves them off what was made, a finding says by how much.
 
     Args:
         layout: the intent as drawn.
@@ -67,17 +75,68 @@ def with_as_built(layout: Layout, drawn: Rack, made: Sequence[AsBuilt], rack_nam
         cut = (asked.a if asked.yields == "a" else asked.b).part if asked.yields else ""
         return dataclasses.replace(asked, **ends, yields=None if cut in done else asked.yields)  # type: ignore[arg-type]
 
+    asked = {j.id: joint(j) for group in layout.groups for j in group.joints}
+
+    def left(made: PartId) -> list[Finding]:
+        return _left(made, before, done, [(of_drawn[name], j.yields) for name, j in asked.items()])
+
     return Layout(
         tuple(
             Group(
                 tuple(done.get(m.id, m) for m in group.members),
-                tuple(joint(j) for j in group.joints),
+                tuple(asked[j.id] for j in group.joints),
                 group.keys,
-                group.findings,
+                (*group.findings, *(f for m in group.members if m.id in done for f in left(m.id))),
             )
             for group in layout.groups
         )
     )
+
+
+def _left(
+    made: PartId,
+    before: Mapping[PartId, Placed],
+    done: Mapping[PartId, Placed],
+    joints: Sequence[tuple[Joint, Literal["a", "b"] | None]],
+) -> list[Finding]:
+    """Return a look where a made part has drawn away from parts that are not cut to it.
+
+    Args:
+        made: its id.
+        before: all parts as drawn.
+        done: the made ones as they are.
+        joints: of the rack as drawn, each with which side is still to be cut.
+    """
+    off: list[tuple[float, str, PartId]] = []
+    for joint, yields in joints:
+        for mine, its, side in ((joint.a, joint.b, "b"), (joint.b, joint.a, "a")):
+            if mine.part != made or its.part in done or yields == side:
+                continue
+            was, now = before[made], done[made]
+            place = place_of(was.part, made, mine)
+            there, here = (np.asarray(p.frame.then(frame_of(p.part, place)).origin) for p in (was, now))
+            off.append((float(np.linalg.norm(here - there)), joint.id, its.part))
+    apart = sorted((o for o in off if o[0] > APART), reverse=True)
+    if not apart:
+        return []
+    far, joint_id, other = apart[0]
+    more = f", and by less at {len(apart) - 1} more joints" if len(apart) > 1 else ""
+    one = done[made]
+    return [
+        Finding(
+            "as-built-apart",
+            Level.LOOK,
+            (made, *dict.fromkeys(o[2] for o in apart)),
+            f"{one.word} {made} as built lies {far:.1f} mm off at {joint_id}, where {before[other].word} {other} keeps "
+            f"its drawn place{more}; up to {APART:g} mm goes unsaid",
+            at=one.frame.origin,
+            got=far,
+            limit=APART,
+            source="common practice, no source",
+            keys=("as_built",),
+            help="fit these at the dry fit to what was made, or make the part again",
+        )
+    ]
 
 
 def measured(part: Part, one: AsBuilt) -> Part:
@@ -95,7 +154,11 @@ def measured(part: Part, one: AsBuilt) -> Part:
         return _bent(part, one)
     if isinstance(part, FoldedBar):
         return _bar(part, one)
-    raise BadInput([Mistake("", "part", 0, one.part, "only tubes and bars are taken as built: cut a new one instead")])
+    if isinstance(part, CutPlate) and part.breaks:
+        return _plate(part, one)
+    what = "a flat plate" if isinstance(part, CutPlate) else "a bought part"
+    wanted = f"{what} has no size that can be taken as built: tubes, bars and the breaks of plates are; cut a new one"
+    raise BadInput([Mistake("", "part", 0, one.part, wanted)])
 
 
 def _straight(part: BentTube, length: float) -> BentTube:
@@ -169,6 +232,19 @@ def _bar(part: FoldedBar, one: AsBuilt) -> FoldedBar:
     )
 
 
+def _plate(part: CutPlate, one: AsBuilt) -> CutPlate:
+    """Return a plate with its breaks as measured; which way each goes is as drawn."""
+    _only(one, ("folds",), "a plate with breaks")
+    assert one.folds is not None
+    _count("folds", one.folds, len(part.breaks))
+    for angle, line in zip(one.folds, part.breaks, strict=True):
+        _near(angle, abs(line.angle), "folds", FAR_TURNED)
+    breaks = tuple(
+        dataclasses.replace(b, angle=math.copysign(a, b.angle)) for a, b in zip(one.folds, part.breaks, strict=True)
+    )
+    return dataclasses.replace(part, breaks=breaks)
+
+
 def _only(one: AsBuilt, sizes: tuple[str, ...], what: str) -> None:
     given = [f.name for f in dataclasses.fields(one) if f.name != "part" and getattr(one, f.name) is not None]
     other = [name for name in given if name not in sizes]
@@ -205,7 +281,17 @@ def _kept(drawn: Placed, part: Part) -> Frame:
 
 
 def _carried(anchor: Anchor, drawn: Part, made: Part) -> Anchor:
-    """Return an anchor of the drawn part on the made one: along a leg it keeps its distance from the bend."""
+    """Return an anchor of the drawn part on the made one: it keeps its distance from the bend or fold beside it."""
+    place = place_of(drawn, anchor.part, anchor)
     if isinstance(anchor, Along) and isinstance(made, BentTube):
-        return dataclasses.replace(anchor, at=place_along(made.spine, place_of(drawn, anchor.part, anchor)))
+        return dataclasses.replace(anchor, at=place_along(made.spine, place))
+    if isinstance(anchor, OnFace) and isinstance(made, FoldedBar):
+        into = made.flats[place.piece] - place.along if place.from_end else place.along
+        begin, flat = 0.0, -1
+        for _, length, fold in legs_and_arcs(made.flats, made.folds, made.section.thickness, made.section.width):
+            flat += fold is None
+            if fold is None and flat == place.piece:
+                break
+            begin += length
+        return dataclasses.replace(anchor, x=begin + into)
     return anchor

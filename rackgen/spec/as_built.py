@@ -17,7 +17,7 @@ class AsBuilt:
         leg_b: the same to end B.
         angles: of every bend from end A.
         flats: of a bar, every flat from end A.
-        folds: of a bar, every fold from end A, unsigned.
+        folds: of a bar, every fold from end A, unsigned; of a plate, every break, in the order of its sheet.
     """
 
     part: str

@@ -31,8 +31,8 @@ class AsBuiltTable(Table):
         Entries("of a bar, every flat from end A", 12, 1),
     ] = None
     folds: Annotated[
-        tuple[Annotated[float, Number("of a fold, out of straight", 0.5, 179, "degrees")], ...] | None,
-        Entries("of a bar, every fold from end A, unsigned", 12, 1),
+        tuple[Annotated[float, Number("of a fold or break, out of straight", 0.1, 179, "degrees")], ...] | None,
+        Entries("of a bar, every fold from end A, unsigned; of a plate, every break as its sheet lists them", 12, 1),
     ] = None
 
     def __post_init__(self) -> None:
