@@ -23,6 +23,8 @@ from rackgen.spec.fields import (
     refuse,
     wrong_if,
 )
+from rackgen.spec.foot_file import BedRailTable, FootTable, GutterTable, ThreadsTable, TrackTable, size_of
+from rackgen.spec.foot_place import BedRailPlace, FootPlace, GutterPlace, ThreadsPlace, TrackPlace
 from rackgen.spec.keepout_file import (
     DoorTable,
     EyeTable,
@@ -63,8 +65,8 @@ TILTED = 8.0
 """How far a level's reading may be from the roof's table where its sign alone would mend that, and where it would not,
 degrees: a table of tape readings is half a degree to two degrees sure, less where a rib or a dent lies between them."""
 
-Mount = RoofMountTable | RearCornerTable
-_MOUNTS = ("roof", "rear corner")
+Mount = RoofMountTable | RearCornerTable | GutterTable | ThreadsTable | TrackTable | BedRailTable
+_MOUNTS = ("roof", "rear corner", "gutter", "threads", "track", "bed rail")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -85,9 +87,7 @@ class VehicleFile(Table):
         StoodTable, About("how the vehicle stood while it was measured; taken off every level reading")
     ] = field(default_factory=StoodTable)
     roof: Annotated[RoofTable, About("the roof, measured at stations")]
-    mounts: Annotated[
-        dict[str, Mount], About("mount sites by name: at least one roof mount and one rear corner to each side")
-    ]
+    mounts: Annotated[dict[str, Mount], About("mount sites by name, of every kind one or more to each side")]
     obstacle: Annotated[tuple[ObstacleTable, ...], Entries("fixed boxes that the rack stays out of", limits.PARTS)] = ()
     diagonal: Annotated[
         tuple[DiagonalTable, ...],
@@ -113,6 +113,7 @@ class VehicleFile(Table):
         roof = self.roof.surface(self.stood)
         front = {name: m for name, m in self.mounts.items() if isinstance(m, RoofMountTable)}
         rear = {name: m for name, m in self.mounts.items() if isinstance(m, RearCornerTable)}
+        other = {name: m for name, m in self.mounts.items() if not isinstance(m, RoofMountTable | RearCornerTable)}
         wrong = [
             *(m for name, mount in front.items() for m in self._stray(document, name, mount, roof)),
             *(m for name, corner in rear.items() for m in self._ahead(document, name, corner)),
@@ -122,6 +123,7 @@ class VehicleFile(Table):
             raise BadInput(wrong)
         on_roof = tuple(self._front(name, m, roof) for name, m in sorted(front.items(), key=_left_first))
         on_corners = tuple(self._rear(name, m) for name, m in sorted(rear.items(), key=_left_first))
+        feet = tuple(self._foot(name, m) for name, m in sorted(other.items(), key=_left_first))
         return Vehicle(
             name=self.name,
             datum=self.datum,
@@ -131,11 +133,12 @@ class VehicleFile(Table):
             obstacles=tuple(Obstacle(o.name, _point(o.low), _point(o.high)) for o in self.obstacle),
             roof_limit=self.roof_limit,
             notes=tuple(self._notes(front, rear, roof)),
-            doubts=tuple(self._doubts(roof, (*on_roof, *on_corners))),
+            doubts=tuple(self._doubts(roof, (*on_roof, *on_corners, *feet))),
             keep_outs=keep_outs(
                 self.keep_out, self.hatch, self.opening_roof, self.door, self.eye, self.heights, self._raised
             ),
             roof_scatter=None if self.roof.scan is None else self.roof.scan.rms,
+            feet=feet,
         )
 
     def _raised(self, x: float, y: float, z: float) -> float:
@@ -175,6 +178,27 @@ class VehicleFile(Table):
             name, at, lean, radius, corner.corner, corner.to_shut_line, corner.zone, corner.under, corner.skin,
             taper, fits,
         )  # fmt: skip
+
+    def _foot(self, name: str, mount: FootTable) -> FootPlace:
+        at = (mount.x, mount.y, self._raised(mount.x, mount.y, mount.z))
+        pitch = 0.0 if mount.pitch is None else mount.pitch - self.stood.pitch
+        if isinstance(mount, GutterTable):
+            return GutterPlace(name, at, pitch, mount.width, mount.depth, mount.metal, mount.below, mount.zone)
+        roll = 0.0 if mount.roll is None else mount.roll - self.stood.roll
+        match mount:
+            case ThreadsTable():
+                return ThreadsPlace(
+                    name, at, roll, pitch, size_of(mount.thread), mount.apart or 0.0, mount.depth, mount.width,
+                    mount.length,
+                )  # fmt: skip
+            case TrackTable():
+                return TrackPlace(
+                    name, at, roll, pitch, mount.width, mount.slot, size_of(mount.thread), mount.lip, mount.room,
+                    mount.zone,
+                )  # fmt: skip
+            case BedRailTable():
+                pockets = tuple((p[0], p[1]) for p in mount.pockets)
+                return BedRailPlace(name, at, roll, pitch, mount.width, mount.skin, mount.zone, pockets)
 
     def _stray(self, document: Document, name: str, mount: RoofMountTable, roof: Roof) -> Iterator[Mistake]:
         says = Reading(self.units).says
@@ -223,7 +247,7 @@ class VehicleFile(Table):
             return 0.0
         return self._raised(mount.x, mount.y, mount.z) - float(roof.height(mount.x, mount.y))
 
-    def _doubts(self, roof: Roof, mounts: tuple[FrontMount | RearMount, ...]) -> Iterator[Doubt]:
+    def _doubts(self, roof: Roof, mounts: tuple[FootPlace | RearMount, ...]) -> Iterator[Doubt]:
         reading = Reading(self.units)
         says = reading.says
         yield from roof_doubts(self.roof, reading)
@@ -303,7 +327,7 @@ def across_vehicle(document: Document, reading: Reading) -> Iterator[Mistake]:
             # What it is, or where, is told at the mount itself.
             return
         found.add((str(kind), "left" if y < 0 else "right"))
-    for kind in _MOUNTS:
+    for kind in [kind for kind in _MOUNTS if any(kind == k for k, _ in found)] or _MOUNTS[:1]:
         lacking = [side for side in ("left", "right") if (kind, side) not in found]
         if lacking:
             sides = " and the ".join(lacking)
@@ -317,7 +341,7 @@ def _height(points: tuple[tuple[float, ...], ...]) -> float:
     return area / max(math.dist(a, b), math.dist(b, c), math.dist(c, a))
 
 
-def _left_first(item: tuple[str, RoofMountTable | RearCornerTable]) -> tuple[bool, float, str]:
+def _left_first(item: tuple[str, Mount]) -> tuple[bool, float, str]:
     name, mount = item
     return mount.y > 0, mount.x, name
 
