@@ -11,7 +11,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from rackgen.design.build import layout
-from rackgen.errors import BadInput, Finding, PictureError
+from rackgen.errors import BadInput, Finding, PictureError, RackgenError, order
 from rackgen.export.revision import program, revision
 from rackgen.export.tables import csv_bytes, json_bytes
 from rackgen.export.text import stamped
@@ -60,6 +60,27 @@ def _with_keys(findings: tuple[Finding, ...], keys: Mapping[PartId, tuple[str, .
     return tuple(keyed(f) for f in findings)
 
 
+def strong(made: Design) -> Design:
+    """Return the design with its strength and what that finds; before it is checked, so that waivers reach it.
+
+    A rack that cannot be reckoned has a finding that says why, and no rating.
+    """
+    from rackgen.strength.findings import strength_findings, unrated
+    from rackgen.strength.reckon import strength
+
+    assert made.checked is None, "waivers are applied once, by the check"
+    job = made.job
+    try:
+        found = strength(made.rack, job.vehicle, job.shop, job.spec.load)
+        said = strength_findings(found, job.spec.load)
+        made = replace(made, strength=found)
+    except RackgenError as error:
+        said = (unrated(error),)
+        made = replace(made, unrated=str(error))
+    findings = order((*made.findings, *_with_keys(said, made.keys)))
+    return replace(made, findings=findings, stamp=replace(made.stamp, stops=stop_codes(findings)))
+
+
 def checked(made: Design) -> Design:
     """Return the design with its check."""
     from rackgen.check.all import check
@@ -69,6 +90,7 @@ def checked(made: Design) -> Design:
     from rackgen.sheets.flats import blanks
     from rackgen.sheets.nest_fit import too_big
     from rackgen.sheets.template_sizes import tiled
+    from rackgen.strength.findings import CODES as STRENGTH_CODES
 
     job, rack = made.job, made.rack
     result, found = check(rack, job.shop, job.vehicle, job.spec)
@@ -77,7 +99,9 @@ def checked(made: Design) -> Design:
     flat, from_flats = blanks(rack, job.shop)
     from_paper = (*too_big(rack, flat, job.shop), *tiled(rack, flat, job.shop, made.paper))
     said = _with_keys((*found, *from_cuts, *from_bends, *from_flats, *from_paper), made.keys)
-    findings, waived = waive((*made.findings, *said), job.spec.waivers)
+    # Waivers of what a rating finds wait for it.
+    waivers = tuple(w for w in job.spec.waivers if made.reckoned or w.code not in STRENGTH_CODES)
+    findings, waived = waive((*made.findings, *said), waivers)
     stamp = replace(made.stamp, stops=stop_codes(findings), waived=waived, checked=True)
     return replace(made, findings=findings, checked=result, stamp=stamp)
 
@@ -113,6 +137,7 @@ def files(made: Design, said: Said) -> tuple[dict[str, bytes], frozenset[str], t
     from rackgen.sheets.wraps import wraps
     from rackgen.solid.build import proved_solids
     from rackgen.stations import pdfs
+    from rackgen.strength.model_json import written
 
     rack, job, name = made.rack, made.job, made.job.spec.name
     out = sheet_files(made)
@@ -123,6 +148,8 @@ def files(made: Design, said: Said) -> tuple[dict[str, bytes], frozenset[str], t
     out |= wrap_files(wraps(rack, job.shop), made.stamp)
     assert made.checked is not None, "a pack is made of a checked design"
     out |= gap_map_file(rack, job.vehicle, job.spec, job.shop.unit, made.checked)
+    if made.strength is not None:
+        out[f"{name}-frame.json"] = written(made.strength.model).encode("utf-8")
     said("pages")
     out |= pdfs(made)
     said("solids")

@@ -12,6 +12,7 @@ from rackgen.sheets.stamp import Stamp
 from rackgen.spec.layout import SheetLayout
 from rackgen.spec.paper import PaperSize
 from rackgen.spec.read import Job
+from rackgen.strength.rated import Strength
 
 
 @dataclass(frozen=True)
@@ -28,6 +29,8 @@ class Design:
         layout: where plate is to lie on its sheets, None to work it out.
         kerf_drawn: whether the sheets' cutting files are wanted with the kerf drawn as well.
         paper: what pages are printed on, None for the shop's own.
+        strength: how much it carries, None where that was not asked for or cannot be reckoned.
+        unrated: why it cannot be reckoned, in words; "" otherwise.
     """
 
     job: Job
@@ -39,6 +42,13 @@ class Design:
     layout: SheetLayout | None = None
     kerf_drawn: bool = False
     paper: PaperSize | None = None
+    strength: Strength | None = None
+    unrated: str = ""
+
+    @property
+    def reckoned(self) -> bool:
+        """Whether its strength was asked for."""
+        return self.strength is not None or bool(self.unrated)
 
     @property
     def cleared(self) -> bool:

@@ -10,6 +10,7 @@ from dataclasses import replace
 
 from rackgen.export.text import findings_text, table_text
 from rackgen.made import Design
+from rackgen.sheets.pages import Station
 from rackgen.sheets.table import Table
 from rackgen.spec.shop import Remnant
 
@@ -163,6 +164,28 @@ def weights(made: Design) -> Sheet:
     return table, table_text(table), found
 
 
+def strength(made: Design) -> Sheet:
+    """Return how much the rack carries: the most used checks as rows, the report as text; needs a reckoned design."""
+    from rackgen.export.text import station_text
+    from rackgen.strength.report_rows import checks_table
+    from rackgen.strength.summary import summary
+
+    assert made.reckoned, "the report is read off a reckoned design"
+    found, unit = made.strength, made.job.shop.unit
+    table = checks_table(found, made.rack, unit)
+    return table, station_text(strength_pages(made)), None if found is None else summary(found)
+
+
+def strength_pages(made: Design) -> Station:
+    """Return the report of strength as a station; needs a reckoned design."""
+    from rackgen.strength.report import strength_station, unrated_station
+
+    if made.strength is None:
+        return unrated_station(made.unrated)
+    job = made.job
+    return strength_station(made.strength, made.rack, job.vehicle.roof_limit, job.shop.unit, made.stamp.revision)
+
+
 def installation(made: Design) -> Sheet:
     """Return the installation sheet: mounts and clamps, and in its text every hole."""
     from rackgen.sheets import installation as fitting
@@ -272,6 +295,7 @@ SHEETS: Mapping[str, Callable[[Design], Sheet]] = {
     "fit-up": fit_up,
     "welds": welds,
     "weights": weights,
+    "strength": strength,
     "coating": coating,
     "bill": bill,
     "cost": cost,

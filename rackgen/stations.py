@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from rackgen.made import Design
+from rackgen.paper import strength_pages
+from rackgen.sheets.load_test import Rating
 from rackgen.sheets.pages import Station
 
 PUT_TOGETHER = 10
@@ -50,6 +52,7 @@ def shop_stations(made: Design) -> tuple[Station, ...]:
     drawn = gap_map(possible(rack)[0], vehicle.roof, made.checked.gaps)
     work = (
         cautions_station(rack, shop, vehicle),
+        *((strength_pages(made),) if made.reckoned else ()),
         buying_station(bill(rack, shop), shop.unit),
         saw_station(rack, shop),
         bend_station(rack, shop),
@@ -62,7 +65,7 @@ def shop_stations(made: Design) -> tuple[Station, ...]:
         weld_station(rack, shop),
         clearance_station(clear, drawn, job.spec.gaps, shop.unit),
         dry_fit_station(rack, shop, vehicle, near, left_open(rack, sure, shop.unit)),
-        load_test_station(rack, shop, vehicle),
+        load_test_station(rack, shop, vehicle, load_rating(made)),
         coating_station(rack, shop),
         installation_station(rack, shop, vehicle),
         drill_station(rack, shop, vehicle),
@@ -71,6 +74,14 @@ def shop_stations(made: Design) -> tuple[Station, ...]:
     )
     cover = cover_station(job.spec.name, rack, shop, vehicle, made.stamp, work, made.findings)
     return (cover, *work)
+
+
+def load_rating(made: Design) -> Rating | None:
+    """Return what a rack is rated for while moving, on its vehicle where that is known; None where it is not rated."""
+    if made.strength is None:
+        return None
+    state = made.strength.moving
+    return Rating(state.rack if state.vehicle is None else state.vehicle, state.by)
 
 
 def customer_stations(made: Design) -> tuple[Station, ...]:

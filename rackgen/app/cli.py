@@ -34,6 +34,7 @@ SHEETS = (
     "fit-up",
     "welds",
     "weights",
+    "strength",
     "coating",
     "bill",
     "cost",
@@ -46,6 +47,7 @@ SHEETS = (
     "cautions",
 )
 NEED_CHECK = ("gaps", "clearances", "findings")
+NEED_STRENGTH = ("strength",)
 
 INTERRUPTED = 130
 """Exit code after Ctrl-C, as shells give it: 128 and the number of the signal."""
@@ -129,7 +131,7 @@ def build(
 
     with _refusals():
         kept = None if layout is None else read_layout(layout)
-        made = job.checked(job.design(read_job(rack, shop=shop, vehicle=vehicle)))
+        made = job.checked(job.strong(job.design(read_job(rack, shop=shop, vehicle=vehicle))))
         made = replace(made, layout=kept, kerf_drawn=kerf_drawn, paper=paper)
         with _progress() as said:
             count, missing = job.build(made, out, said)
@@ -142,14 +144,40 @@ def build(
 
 @main.command()
 @_asked
-def check(rack: str, shop: str | None, vehicle: str | None) -> None:
+@click.option("--strength", "rated", is_flag=True, help="Also reckon how much it carries.")
+def check(rack: str, shop: str | None, vehicle: str | None, rated: bool) -> None:
     """Check fit, clearance and making, without writing anything."""
     from rackgen import job
     from rackgen.spec.read import read_job
 
     with _refusals():
-        made = job.checked(job.design(read_job(rack, shop=shop, vehicle=vehicle)))
+        made = job.design(read_job(rack, shop=shop, vehicle=vehicle))
+        made = job.checked(job.strong(made) if rated else made)
     _report(made)
+    if made.strength is not None:
+        from rackgen.app.strength import ratings_text
+
+        say(ratings_text(made.strength, made.job.shop.unit), line=False)
+    sys.exit(0 if made.cleared else 1)
+
+
+@main.command()
+@_asked
+@click.option("--gains", "at_once", type=click.IntRange(0, 2), default=0, is_flag=False, flag_value=1, metavar="[N]",
+              help="Also try what would help most: every change by itself, or with 2 every pair of them.")  # fmt: skip
+@click.option("--as", "form", type=click.Choice(("text", "csv", "json")), default="text", show_default=True)
+def strength(rack: str, shop: str | None, vehicle: str | None, at_once: int, form: str) -> None:
+    """Print how much it carries, moving and parked, what sets that, and what the figure is not."""
+    from rackgen import job, paper
+    from rackgen.app.strength import with_gains
+    from rackgen.spec.read import read_job
+
+    with _refusals():
+        made = job.strong(job.design(read_job(rack, shop=shop, vehicle=vehicle)))
+        with _progress() as said:
+            made = with_gains(made, at_once, said)
+        table, text, record = paper.strength(made)
+    _show(form, "strength", table, text, record, made.stamp)
     sys.exit(0 if made.cleared else 1)
 
 
@@ -164,6 +192,8 @@ def sheet(rack: str, shop: str | None, vehicle: str | None, name: str, form: str
 
     with _refusals():
         made = job.design(read_job(rack, shop=shop, vehicle=vehicle))
+        if name in NEED_STRENGTH:
+            made = job.strong(made)
         if name in NEED_CHECK:
             made = job.checked(made)
         table, text, record = paper.SHEETS[name](made)

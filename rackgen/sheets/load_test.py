@@ -1,9 +1,12 @@
 """The first-article load test: twice the load as dead weight on the rack, on a stand, and what is read and looked at.
 
-Twice the load, standing still, and a set of at most 1 mm after unloading: common practice, no source. It is no rating.
+Twice the load, standing still, and a set of at most 1 mm after unloading: common practice, no source. A test is no
+rating: the load is that of the calculation, or less.
 """
 
 from __future__ import annotations
+
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -25,8 +28,21 @@ HOLD = 10
 """Test load over the load; largest set, mm; shares it is put on in; minutes it stays (common practice, no source)."""
 
 
-def load_test_station(rack: Rack, shop: Shop, vehicle: Vehicle) -> Station:
-    """Return the form of the first article's load test."""
+@dataclass(frozen=True)
+class Rating:
+    """What a rack is rated for by calculation.
+
+    Attributes:
+        moving: load while moving, kg: on this vehicle where its roof limit is known, else the rack's own.
+        by: what sets it, in words.
+    """
+
+    moving: float
+    by: str
+
+
+def load_test_station(rack: Rack, shop: Shop, vehicle: Vehicle, rating: Rating | None = None) -> Station:
+    """Return the form of the first article's load test, for the load that the rack is rated for where it is."""
     unit, found = shop.unit, installation(rack, shop, vehicle)
     blocks: list[Block] = [
         Text(
@@ -45,7 +61,7 @@ def load_test_station(rack: Rack, shop: Shop, vehicle: Vehicle) -> Station:
             "caution",
         ),
         Heading("The load"),
-        *_load(found, unit),
+        *(_load(found, unit) if rating is None else _rated(found, rating, unit)),
         Heading("Order"),
         Ticks(_steps(found, shop, unit), numbered=True),
         _heights(rack, unit),
@@ -66,6 +82,28 @@ def load_test_station(rack: Rack, shop: Shop, vehicle: Vehicle) -> Station:
         ),
     ]
     return Station("load-test", "Load test of the first article", tuple(blocks))
+
+
+def _rated(found: Installation, rating: Rating, unit: Unit) -> list[Block]:
+    """Return the load of the test where the rack is rated."""
+    if rating.moving < 1.0:
+        said = f"The rack is not rated for any load ({rating.by}): there is nothing to test it for. See its strength."
+        return [Text(said, "caution"), _fields(found, "", "", unit)]
+    allowed, test = load(rating.moving, unit), load(TIMES * rating.moving, unit)
+    out: list[Block] = [
+        Text(
+            f"By calculation it is rated for {allowed} of load, moving; set by the {rating.by}. Twice that is {test}. "
+            "A smaller load that you decide on is tested by twice its own weight; a larger one is not tested at all."
+        )
+    ]
+    if found.roof_limit is None:
+        out.append(
+            Text(
+                "The vehicle's roof limit is not in its file: look it up in the handbook. Where it leaves less, less "
+                "is carried, whatever the test shows."
+            )
+        )
+    return [*out, _fields(found, allowed, test, unit)]
 
 
 def _load(found: Installation, unit: Unit) -> list[Block]:
@@ -91,13 +129,17 @@ def _load(found: Installation, unit: Unit) -> list[Block]:
         )
         if left <= 0:
             out.append(Text("The rack alone reaches the roof limit: there is nothing to test it for.", "caution"))
+    return [*out, _fields(found, allowed, test, unit)]
+
+
+def _fields(found: Installation, allowed: str, test: str, unit: Unit) -> Fields:
     rows = (
         ("Rack, as weighed", load(found.mass, unit)),
         ("Load it is tested for", allowed),
         ("Test load, twice that, spread evenly over the floor", test),
         ("Weights used: kind, number, each", ""),
     )
-    return [*out, Fields(rows, ("as used",), "", "by calculation")]
+    return Fields(rows, ("as used",), "", "by calculation")
 
 
 def _steps(found: Installation, shop: Shop, unit: Unit) -> tuple[str, ...]:

@@ -23,10 +23,7 @@ def all_limits(model: FrameModel, rack: Rack, vehicle: Vehicle, shop: Shop) -> t
     Raises:
         RackgenError: what something bears is not known: a grade, a rivet, what a mount goes into.
     """
-    found = (
-        *member_limits(model, rack, shop),
-        *joint_limits(model, rack, vehicle, shop),
-    )
+    found = (*member_limits(model, rack, shop), *joint_limits(model, rack, vehicle, shop))
     return tuple(limit for limit in found if limit.spots)
 
 

@@ -22,7 +22,7 @@ def strength_findings(found: Strength, wish: LoadWish) -> tuple[Finding, ...]:
     for state, wanted in ((found.moving, wish.moving), (found.parked, wish.parked)):
         if state.structure < LEAST:
             out.append(_nothing(state))
-        elif wanted is not None and min(state.structure, _on_vehicle(state)) < wanted:
+        elif wanted is not None and _carried(state) < wanted:
             out.append(_less(state, wanted))
     over = [e for e in found.events if e.use > 1.0]
     return (*out, *_events(found, over))
@@ -41,8 +41,11 @@ def unrated(error: RackgenError) -> Finding:
     )  # fmt: skip
 
 
-def _on_vehicle(state: Payload) -> float:
-    return state.structure if state.vehicle is None else state.vehicle
+def _carried(state: Payload) -> float:
+    """Return what of a wish can be had; the roof limit is one for a moving vehicle, and a parked wish may exceed it."""
+    if state.vehicle is None or state.state == "parked":
+        return state.structure
+    return state.vehicle
 
 
 def _words(worst: Used) -> str:
@@ -61,7 +64,7 @@ def _nothing(state: Payload) -> Finding:
 
 
 def _less(state: Payload, wanted: float) -> Finding:
-    carried = _on_vehicle(state)
+    carried = _carried(state)
     if carried < state.structure:
         return Finding(
             "carries-less", Level.LOOK, (),

@@ -18,7 +18,7 @@ ALIKE = 0.005
 
 BOTH = "both sides"
 
-_SIDE = re.compile(r"[ ,]*\b(?:left|right)(?: side)?\b")
+_SIDE = re.compile(r"[ ,]*(?<![\w.])(?:left|right)(?: side)?(?![\w.\[])")
 
 
 def most_used(used: Sequence[Used], count: int = TEN) -> tuple[Used, ...]:

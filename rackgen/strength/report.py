@@ -8,8 +8,7 @@ from rackgen.geom.frame import Array
 from rackgen.parts.marks import marks
 from rackgen.parts.rack import Rack
 from rackgen.sheets.drawing import Drawing
-from rackgen.sheets.pages import Block, Figure, Heading, Rows, Station, Text
-from rackgen.sheets.table import Column, Table
+from rackgen.sheets.pages import Block, Figure, Heading, Rows, Station, Text, Ticks
 from rackgen.sheets.words import load
 from rackgen.strength.frame_drawing import BANDS, bent_drawing, use_drawing
 from rackgen.strength.most_used import most_used
@@ -31,10 +30,15 @@ from rackgen.strength.report_rows import (
 from rackgen.strength.shop_words import in_shop_words, moment, moved
 from rackgen.units import Unit
 
+TITLE = "How much it carries"
+
 NOT_TESTED = (
     "A calculation: not tested, not certified, and no substitute for the vehicle's handbook, local code or a licensed "
     "engineer. Where they differ from it, follow them."
 )
+
+PARKED = 3
+"""Checks listed of the parked load: they are mostly those of the moving one."""
 
 CAUTIONS = (
     "Not tested to ISO 11154 or any other standard; no crash is reckoned.",
@@ -67,15 +71,15 @@ def strength_station(found: Strength, rack: Rack, roof_limit: float | None, unit
         Text(NOT_TESTED, "caution"),
         Heading("What it stands on"),
         Text(_model_words(found, unit)),
-        Rows(_assumptions(found, unit)),
+        *_assumptions(found, unit),
         Heading("Result"),
         Rows(ratings_table(found, unit)),
         *(Text(text) for text in result_words(found, roof_limit, named_by, unit)),
         *_plate(found, unit, revision),
         Heading("Where it is used most"),
         Figure(_use(found), f"Share used at {rating(found.moving.structure, unit)} moving; numbers as in the table"),
-        Rows(used_table(found.moving, found, named_by, unit), below=("bears", "case")),
-        Rows(used_table(found.parked, found, named_by, unit), below=("bears", "case")),
+        Rows(used_table(found.moving, named_by, unit), below=("bears", "case")),
+        Rows(used_table(found.parked, named_by, unit, PARKED), below=("bears", "case")),
     ]
     if found.events:
         blocks.append(Rows(events_table(found, named_by, unit)))
@@ -90,7 +94,19 @@ def strength_station(found: Strength, rack: Rack, roof_limit: float | None, unit
         Heading("What this rating is not"),
         *(Text(text) for text in CAUTIONS),
     ]
-    return Station("strength", "How much it carries", tuple(blocks))
+    return Station("strength", TITLE, tuple(blocks))
+
+
+def unrated_station(why: str) -> Station:
+    """Return the page that stands in the report's place where a rack cannot be reckoned."""
+    return Station(
+        "strength",
+        TITLE,
+        (
+            Text(f"Not rated: {why}", "caution"),
+            Text("Until that is mended there is no rating: carry nothing on this rack by these sheets."),
+        ),
+    )
 
 
 def _model_words(found: Strength, unit: Unit) -> str:
@@ -107,10 +123,13 @@ def _model_words(found: Strength, unit: Unit) -> str:
     )
 
 
-def _assumptions(found: Strength, unit: Unit) -> Table:
-    rows = tuple((in_shop_words(text, unit),) for text in found.assumptions) or (("none",),)
-    note = "decide for each whether it holds for your work; where it does not, the rating does not either"
-    return Table("assumed", "Assumed, or from memory", (Column("what", "figure"),), rows, (note,))
+def _assumptions(found: Strength, unit: Unit) -> list[Block]:
+    if not found.assumptions:
+        return []
+    return [
+        Text("Assumed, from memory or by practice. Tick what holds for your work; where one does not, nor does this."),
+        Ticks(tuple(in_shop_words(text, unit) for text in found.assumptions)),
+    ]
 
 
 def result_words(found: Strength, roof_limit: float | None, named_by: Marks, unit: Unit) -> tuple[str, ...]:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from rackgen.parts.marks import Mark
-from rackgen.parts.rack import PartId
+from rackgen.parts.marks import Mark, marks
+from rackgen.parts.rack import PartId, Rack
 from rackgen.sheets.table import Column, Table
 from rackgen.sheets.words import POUND, load
 from rackgen.spec.load import GROUPS, within
-from rackgen.strength.most_used import most_used
+from rackgen.strength.model import Case
+from rackgen.strength.most_used import TEN, most_used
 from rackgen.strength.rated import CrackPlace, Payload, Strength, Used
 from rackgen.strength.rating import CLOSE
 from rackgen.strength.shop_words import in_shop_words, stress
@@ -77,41 +78,71 @@ def cases_table(found: Strength) -> Table:
         Column("source", "source"),
         Column("assumed", "assumed in it"),
     )
-    rows = tuple((c.id, c.state, c.title, c.source, c.assumed) for c in found.model.cases)
+    alike: dict[tuple[str, ...], list[Case]] = {}
+    for case in found.model.cases:
+        alike.setdefault((group_of(case.id), case.state, case.source, case.assumed), []).append(case)
+    rows = tuple(
+        (
+            named[0].id if len(named) == 1 else f"{key[0]}-...",
+            key[1],
+            named[0].title + (f" (and {len(named) - 1} more like it)" if len(named) > 1 else ""),
+            *key[2:],
+        )
+        for key, named in alike.items()
+    )
     return Table("cases", "Load cases", columns, rows)
 
 
-def used_table(state: Payload, found: Strength, marks: Marks, unit: Unit) -> Table:
-    """Return the ten most used checks of a state, numbered as on the drawing."""
-    columns = (
-        Column("number", "no.", True),
-        Column("use", "used", True),
-        Column("place", "where"),
-        Column("parts", "mark"),
-        Column("check", "check"),
-        Column("case", "case"),
-        Column("bears", "bears, before the factor"),
-        Column("factor", "factor", True),
-    )
+def group_of(case: str) -> str:
+    """Return the group of cases that one is of, its own id where it is of none."""
+    return next((g for g in sorted(GROUPS, key=len, reverse=True) if within(case, g)), case)
+
+
+USED = (
+    Column("number", "no.", True),
+    Column("use", "used", True),
+    Column("place", "where"),
+    Column("parts", "mark"),
+    Column("check", "check"),
+    Column("case", "case"),
+    Column("bears", "bears, before the factor"),
+    Column("factor", "factor", True),
+)
+
+
+def used_table(state: Payload, of: Marks, unit: Unit, count: int = TEN) -> Table:
+    """Return the most used checks of a state, ten unless fewer are asked for, numbered as on the drawing."""
     rows = tuple(
         (
-            str(n), share(u.use), in_shop_words(u.what, unit), named(u.parts, marks), u.title,
+            str(n), share(u.use), in_shop_words(u.what, unit), named(u.parts, of), u.title,
             u.case + (f", {u.loose} loose" if u.loose else ""), in_shop_words(u.bears, unit), f"{u.factor:.2f}",
         )
-        for n, u in enumerate(most_used(state.used), start=1)
+        for n, u in enumerate(most_used(state.used, count), start=1)
     )  # fmt: skip
     note = (
         f"at {rating(state.structure, unit)} {state.state}, the most by the structure; 100 % is all the factor leaves"
     )
-    return Table(f"used-{state.state}", f"Most used checks, {state.state}", columns, rows, (note,))
+    return Table(f"used-{state.state}", f"Most used checks, {state.state}", USED, rows, (note,))
 
 
-def named(parts: Sequence[PartId], marks: Marks) -> str:
+def checks_table(found: Strength | None, rack: Rack, unit: Unit) -> Table:
+    """Return the ten most used checks of both states as one table; without rows where nothing was rated."""
+    columns = (Column("state", "rated as"), *USED, Column("source", "source"), Column("figures", "figures"))
+    rows: list[tuple[str, ...]] = []
+    if found is not None:
+        of = marks(rack)
+        for state in (found.moving, found.parked):
+            for row, u in zip(used_table(state, of, unit).rows, most_used(state.used), strict=True):
+                rows.append((state.state, *row, in_shop_words(once(u.source), unit), TAGS.get(u.tag, u.tag)))
+    return Table("strength", "Most used checks", columns, tuple(rows))
+
+
+def named(parts: Sequence[PartId], of: Marks) -> str:
     """Return the marks of parts, each once."""
-    return " ".join(dict.fromkeys(marks[p] for p in parts if p in marks))
+    return " ".join(dict.fromkeys(of[p] for p in parts if p in of))
 
 
-def events_table(found: Strength, marks: Marks, unit: Unit) -> Table:
+def events_table(found: Strength, of: Marks, unit: Unit) -> Table:
     """Return what a person, a strap, wind and the like use of an empty rack: the worst of each group of cases."""
     columns = (
         Column("case", "case"),
@@ -123,7 +154,7 @@ def events_table(found: Strength, marks: Marks, unit: Unit) -> Table:
     )
     titles = {c.id: c.title for c in found.model.cases}
     rows = tuple(
-        (e.case, titles[e.case], share(e.use), in_shop_words(e.what, unit), named(e.parts, marks), e.title)
+        (e.case, titles[e.case], share(e.use), in_shop_words(e.what, unit), named(e.parts, of), e.title)
         for e in worst_events(found.events)
     )
     return Table("events", "Without load on it", columns, rows, ("the worst of each kind; over 100 % do not do it",))
@@ -133,7 +164,7 @@ def worst_events(events: Sequence[Used]) -> tuple[Used, ...]:
     """Return the most used event of each group of cases, most used first."""
     best: dict[str, Used] = {}
     for event in events:
-        group = next((g for g in sorted(GROUPS, key=len, reverse=True) if within(event.case, g)), event.case)
+        group = group_of(event.case)
         if group not in best or event.use > best[group].use:
             best[group] = event
     return tuple(sorted(best.values(), key=lambda e: (-round(e.use, 6), e.case)))
@@ -167,7 +198,7 @@ def _signed(kg: float, unit: Unit, places: int = 0) -> str:
     return f"{value:+.{places}f} {name}" if value else f"0 {name}"
 
 
-def cracks_table(cracks: Sequence[CrackPlace], marks: Marks, unit: Unit) -> Table:
+def cracks_table(cracks: Sequence[CrackPlace], of: Marks, unit: Unit) -> Table:
     """Return the places to inspect for cracks, worst first."""
     columns = (
         Column("place", "place"),
@@ -177,7 +208,7 @@ def cracks_table(cracks: Sequence[CrackPlace], marks: Marks, unit: Unit) -> Tabl
         Column("source", "source"),
     )
     rows = tuple(
-        (in_shop_words(c.what, unit), named(c.parts, marks), stress(c.range, unit), stress(c.category, unit), c.source)
+        (in_shop_words(c.what, unit), named(c.parts, of), stress(c.range, unit), stress(c.category, unit), c.source)
         for c in cracks
     )
     note = "a screen, not a life: for ±1 g on a rough track, against the low end of the category; nothing is promised"

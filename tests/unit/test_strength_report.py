@@ -31,7 +31,7 @@ def flat(text: str) -> str:
 
 def test_assumptions_come_before_the_result_and_cautions_are_all_there():
     text = flat(said())
-    assert text.index("Assumed, or from memory") < text.index("RESULT") < text.index("Most used checks")
+    assert text.index("Assumed, from memory") < text.index("RESULT") < text.index("Most used checks")
     for words in (
         "not tested, not certified, and no substitute for the vehicle's handbook, local code or a licensed engineer",
         "No fatigue life", "Not tested to ISO 11154", "Look for rust", "rough track 3.0: assumed",
