@@ -1,4 +1,4 @@
-"""How fast frames are solved: `python -m pytest tests/bench/bench_solve.py -s`, on the demo rack, not part of the tests.
+"""How fast frames are solved, on the demo rack: `python -m pytest tests/bench/bench_solve.py -s`; not among the tests.
 
 Times are the least of several, CPU seconds; a BLAS of one thread (OPENBLAS_NUM_THREADS=1) gives the steadiest.
 """

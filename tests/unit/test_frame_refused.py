@@ -157,6 +157,10 @@ def test_a_long_soft_chain_is_not_taken_for_a_mechanism(count: int) -> None:
     assert -moved(found, str(count))[2] == pytest.approx(book, rel=1e-4)
 
 
+def test_not_even_the_longest_chain_is_taken_for_a_mechanism() -> None:
+    mechanism.refuse(with_(beam(1500), {"0": FIXED}))
+
+
 def test_a_long_chain_that_is_loose_is_found_out() -> None:
     spun = freed(freed(with_(beam(400), {"0": FIXED, "400": FIXED}), "m200", free_b=("rx",)), "m201", free_a=("rx",))
     assert "part m200, part m201: free hinge" in refused(spun)
