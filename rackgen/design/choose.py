@@ -173,7 +173,7 @@ def choose(spec: RackSpec, shop: Shop) -> Choice:
     sheets = [s for s, _ in shop.sheets()]
     plate = shelf.pick("mounts.plate", spec.mounts.plate, sheets, thick(USUAL_MOUNT_PLATE), "plate for mounts")
     side = shelf.pick("basket.side_plate", spec.basket.side_plate, sheets, thick(USUAL_SIDE_PLATE), "side plate")
-    pad = shelf.pick("basket.pad", None, sheets, thick(USUAL_PAD), "plate for clamp pads")
+    pad = shelf.pick("basket.pad", spec.basket.pad, sheets, thick(USUAL_PAD), "plate for clamp pads")
     floor = _floor(shelf, spec, bar, [*fits, *bars])
     u_bolt = _u_bolt(shelf, shop, frame, pad)
     rivets = sorted((r for r in shop.rivets if r.closed_end), key=lambda r: (abs(r.diameter - 6.4), r.name))

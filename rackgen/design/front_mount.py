@@ -20,15 +20,16 @@ from rackgen.parts.place import along
 from rackgen.parts.rack import AtEnd, Group, Joint, OnFace, Placed
 from rackgen.spec.vehicle import FrontMount
 
-ALONG = 100.0
+USUAL_RIVETS = 6
 ACROSS = 120.0
 CORNER = 12.0
 EDGE = 15.0
 BESIDE_BREAK = 11.5
 WORST_GAP = 5.0
 BEDDING_DENSITY = 1400.0
-"""A mount plate along its tube and across it, corner radius, hole to edge, the inner holes of a row that a break runs
-through, and the gap under a plate that no bedding fills, mm; density of sealant, kg/m³ (common practice, no source)."""
+"""Fasteners of a mount plate, its size across its tube, corner radius, hole to edge, the inner holes of a row that a
+break runs through, and the gap under a plate that no bedding fills, mm; density of sealant, kg/m³ (common practice, no
+source)."""
 
 
 def front_mounts(site: Site) -> Group:
@@ -97,11 +98,15 @@ def mount_plate(site: Site, mount: FrontMount, skin: Skin, top: Vec, way: Vec) -
     # Seen along the drill the tube stands nearer the holes where the saddle leans across the plate.
     nearer = float(np.linalg.norm(np.asarray(top) - at)) * abs(float(axis @ np.asarray(frame.x)))
     row = max(ACROSS / 2 - EDGE, round_up(choice.frame_od / 2 + DRILL_ROOM + nearer, 5.0))
-    outline = rectangle(2 * (row + EDGE), ALONG, CORNER)
-    breaks, said = breaks_for(skin.height, frame, row + EDGE, ALONG / 2, site.shop.bedding)
+    count = (site.spec.mounts.plate_rivets or USUAL_RIVETS) // 2
+    half = (count - 1) / 2 * HOLE_ROW
+    outline = rectangle(2 * (row + EDGE), 2 * (half + EDGE), CORNER)
+    breaks, said = breaks_for(skin.height, frame, row + EDGE, half + EDGE, site.shop.bedding)
     # A rivet on a break would bear on two slopes: where one runs through the rows, two holes straddle it.
     through = any(line.direction == 0.0 for line in breaks)
-    places = (-HOLE_ROW, -BESIDE_BREAK, BESIDE_BREAK, HOLE_ROW) if through else (-HOLE_ROW, 0.0, HOLE_ROW)
+    places = [HOLE_ROW * k - half for k in range(count)]
+    if through and count % 2:
+        places[count // 2 : count // 2 + 1] = [-BESIDE_BREAK, BESIDE_BREAK]
     holes = tuple(PlateHole(sx * row, y, choice.rivet.hole) for sx in (-1.0, 1.0) for y in places)
     name = f"mount.{mount.name}.plate"
     part = CutPlate(choice.mount_plate, outline, holes, (), breaks)

@@ -30,6 +30,7 @@ class BasketWish:
         pads: places of the clamp pads fore and aft of mid-length, mm.
         forward: how far the basket's middle is moved forward of the frame's, mm.
         kind: two rings, one ring, or slats between two side rails.
+        pad: stock name of the clamp pads' plate.
     """
 
     width: float
@@ -47,6 +48,7 @@ class BasketWish:
     pads: tuple[float, ...] | None = None
     forward: float = 0.0
     kind: BasketKind = "basket"
+    pad: str | None = None
 
 
 @dataclass(frozen=True)
@@ -85,12 +87,14 @@ class MountWish:
         plate: stock name of the mount plates.
         strap: stock name of the rear straps' and braces' bar.
         wrap: stock name of the wraps' bar.
+        plate_rivets: fasteners of each plate on the roof, an even count; None for the usual six.
     """
 
     tilt: Literal["foot", "cope"] = "foot"
     plate: str | None = None
     strap: str | None = None
     wrap: str | None = None
+    plate_rivets: int | None = None
 
 
 @dataclass(frozen=True)

@@ -69,6 +69,7 @@ class BasketTable(Table):
     strip: Annotated[str | None, Words("flat bar over the floor's raw edge, by its name in the shop's stock")] = None
     side_plates: Annotated[int | None, Count("bays a side, from the middle, that get a plate", 0, 100)] = None
     side_plate: Annotated[str | None, Words("plate of the side plates, by its name in the shop's stock")] = None
+    pad: Annotated[str | None, Words("plate of the clamp pads, by its name in the shop's stock")] = None
     pads: Annotated[Places, Entries("clamp pads fore and aft of mid-length, negative ahead", limits.PARTS, 0, True)] = (
         None
     )
@@ -140,6 +141,12 @@ class MountsTable(Table):
     plate: Annotated[str | None, Words("plate of the mount plates, by its name in the shop's stock")] = None
     strap: Annotated[str | None, Words("flat bar of rear straps and braces, by its name in the shop's stock")] = None
     wrap: Annotated[str | None, Words("flat bar of the wraps, by its name in the shop's stock")] = None
+    plate_rivets: Annotated[int | None, Count("fasteners of each plate on the roof, an even number", 4, 16)] = None
+
+    def __post_init__(self) -> None:
+        """Refuse a plate whose two rows are not alike."""
+        odd = self.plate_rivets is not None and self.plate_rivets % 2 == 1
+        refuse(wrong_if(odd, "plate_rivets", "an even number: half of them on each side of the saddle"))
 
 
 @dataclass(frozen=True, kw_only=True)

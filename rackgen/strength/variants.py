@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from rackgen.design.choose import Choice, bar_width, choose, od, thickness
+from rackgen.design.front_mount import USUAL_RIVETS
 from rackgen.design.plan import Plan, plan
 from rackgen.spec.rack import RackSpec
 from rackgen.spec.read import Job
@@ -108,13 +109,17 @@ def _bars_and_plates(job: Job, choice: Choice) -> Iterator[Found]:
             stouter = section.width * section.thickness**2 > bar_width(now) * thickness(now) ** 2 * 1.02
             if stouter and section.width >= bar_width(now) - 1e-9:
                 yield f"{word} of {stock.name}", {key: stock.name}
-    for stock, section in job.shop.sheets():
-        if section.thickness > thickness(choice.mount_plate) + 1e-9:
-            yield f"mount plates of {stock.name}", {"mounts.plate": stock.name}
+    plates = (("mounts.plate", "mount plates", choice.mount_plate), ("basket.pad", "clamp pads", choice.pad))
+    for key, word, now in plates:
+        for stock, section in job.shop.sheets():
+            if section.thickness > thickness(now) + 1e-9:
+                yield f"{word} of {stock.name}", {key: stock.name}
 
 
 def _more(job: Job, sizes: Plan) -> Iterator[Found]:
-    """Yield one more cross bar in each wide bay, two more bearers, one more pad a side."""
+    """Yield two more fasteners a plate, one more cross bar in each wide bay, two more bearers, one more pad a side."""
+    rivets = job.spec.mounts.plate_rivets or USUAL_RIVETS
+    yield "two more fasteners in each plate on the roof", {"mounts.plate_rivets": rivets + 2}
     places = (0.0, *sizes.bars)
     for a, b in itertools.pairwise(places):
         if b - a < 300.0:

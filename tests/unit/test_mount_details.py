@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -9,7 +10,7 @@ import pytest
 
 from rackgen import job
 from rackgen.geom import spine
-from rackgen.parts.kinds import BentTube, Bought, CapShape, FoldedBar, PadShape
+from rackgen.parts.kinds import BentTube, Bought, CapShape, CutPlate, FoldedBar, PadShape
 from rackgen.parts.rack import AtEnd, Rack
 from rackgen.spec.read import read_job
 
@@ -77,3 +78,25 @@ def test_a_wrap_passes_under_the_strap_where_there_is_room() -> None:
     assert joint.fixing == "lap fillet to both edges of the strap"
     tight = next(j for j in rack("demo").joints if j.id == "mount.rear_left.wrap")
     assert "outer edge" in tight.fixing
+
+
+@pytest.mark.parametrize(("count", "along"), [(4, 65.0), (6, 100.0), (8, 135.0)])
+def test_a_plate_on_the_roof_has_as_many_fasteners_as_are_asked_for(count: int, along: float) -> None:
+    """Half of them on each side of the saddle, in rows 35 apart, and the plate as long as that takes."""
+    asked = read_job("demo")
+    spec = replace(asked.spec, mounts=replace(asked.spec.mounts, plate_rivets=count))
+    part = job.design(replace(asked, spec=spec)).rack.part("mount.front_left.plate").part
+    assert isinstance(part, CutPlate)
+    assert len(part.holes) == count
+    assert np.ptp([v.y for v in part.outline]) == pytest.approx(along, abs=0.01)
+
+
+def test_clamp_pads_are_of_the_plate_that_is_asked_for() -> None:
+    """And of the shelf's nearest to 5 mm otherwise."""
+    asked = read_job("demo")
+    thick = max((s for s, _ in asked.shop.sheets()), key=lambda s: s.section.thickness)
+    for name, wanted in ((thick.name, thick.name), (None, "5 mm plate")):
+        spec = replace(asked.spec, basket=replace(asked.spec.basket, pad=name))
+        part = job.design(replace(asked, spec=spec)).rack.part("basket.clamp.left[1].pad").part
+        assert isinstance(part, CutPlate)
+        assert part.stock.name == wanted
