@@ -88,7 +88,8 @@ def test_a_plate_on_the_roof_has_as_many_fasteners_as_are_asked_for(count: int, 
     part = job.design(replace(asked, spec=spec)).rack.part("mount.front_left.plate").part
     assert isinstance(part, CutPlate)
     assert len(part.holes) == count
-    assert np.ptp([v.y for v in part.outline]) == pytest.approx(along, abs=0.01)
+    sides = np.ptp([(v.x, v.y) for v in part.outline], axis=0)
+    assert sorted(sides) == pytest.approx(sorted((along, 120.0)), abs=0.01)
 
 
 def test_clamp_pads_are_of_the_plate_that_is_asked_for() -> None:
