@@ -135,7 +135,7 @@ def _order(form: Form) -> tuple[str, ...]:
         reference,
         f"{across} to the skin at each offset, the last within "
         + ("120 mm" if form.unit == "mm" else "4-1/2 in")
-        + " of the roof's edge; then the distance from the middle to the edge.",
+        + " of the roof's edge, one more on the brink of a gutter; then the distance from the middle to the edge.",
         "Mark the mounts, read x and y, then the two levels at each.",
         "Rear corners: height where the flat begins, lean, radius, corner and shut line.",
         "Cross diagonals, before anything is packed up.",
