@@ -70,11 +70,11 @@ def scan_to_roof(asked: Asked) -> str:
         wrong.append(_mistake("--write", "say the unit of the stations and of bare places: --write mm or --write in"))
     if base and asked.write and asked.write != base[1]:
         wrong.append(_mistake("--write", f"the vehicle file is in {base[1]}; leave it out", asked.write))
-    if asked.out.suffix != ".toml":
-        wrong.append(_mistake("--out", "name a file that ends in .toml", str(asked.out)))
     if asked.out.is_dir():
         wrong.append(_mistake("--out", "name a file, not a folder", str(asked.out)))
-    if asked.out.exists() and asked.vehicle is None and not _is_roof(asked.out):
+    elif asked.out.suffix != ".toml":
+        wrong.append(_mistake("--out", "name a file that ends in .toml", str(asked.out)))
+    elif asked.out.exists() and asked.vehicle is None and not _is_roof(asked.out):
         wrong.append(_mistake("--out", "it is there and holds more than a roof; name another", str(asked.out)))
     if asked.unit is None:
         wanted = "say the scan's unit: --unit mm, cm, m, in or ft. A GLB is in m when it was saved as its standard says"
@@ -192,9 +192,9 @@ def _doubtful(found: Placing, marks: tuple[Landmark, ...]) -> str:
 
 def _base(path: Path) -> tuple[str, Unit, float, float]:
     """Return a vehicle file's text, its unit, and how the vehicle stood."""
-    from rackgen.spec.document import open_document
+    from rackgen.spec.read import opened
 
-    document = open_document(path, str(path))
+    document = opened("vehicle", path)
     unit = document.get(("units",))
     if unit not in ("mm", "in"):
         raise BadInput([document.mistake(("units",), 'state units = "mm" or units = "in"')])

@@ -114,6 +114,9 @@ def _of_size(points: Array) -> Array:
         raise GeometryError(
             f"what it shows is {long:.4g} mm long in the unit stated: that is no vehicle; is the unit right?"
         )
+    narrow = float(np.sort(size)[1])
+    if narrow < WIDTHS[0] * 0.9:
+        raise GeometryError(f"what it shows is a strip, {long:.0f} mm long and {narrow:.0f} mm wide: that is no roof")
     room = 0.25 * size + 200
     return points[((points >= low - room) & (points <= high + room)).all(axis=1)]
 

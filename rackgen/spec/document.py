@@ -108,6 +108,19 @@ def open_text(path: Path, file: str) -> str:
     return _decoded(_content(path, file), file)
 
 
+def content_of(path: Path, file: str) -> bytes:
+    """Return what stands in a small file.
+
+    Args:
+        path: where it stands.
+        file: the file as the user named it, for messages.
+
+    Raises:
+        BadInput: it cannot be opened, or is too large.
+    """
+    return _content(path, file)
+
+
 def _one(file: str, wanted: str, read: str = "", line: int = 0) -> BadInput:
     return BadInput([Mistake(file, "", line, read, wanted)])
 
@@ -144,7 +157,9 @@ def _decoded(content: bytes, file: str) -> str:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = content.count(b"\n", 0, error.start) + 1
-        raise _one(file, "save the file as UTF-8", f"the byte 0x{content[error.start]:02x}", line) from None
+        # Pictures, drawings and archives hold zero bytes; text in another encoding hardly ever does.
+        wanted = "this is no text; a preset is a TOML file" if b"\0" in content else "save the file as UTF-8"
+        raise _one(file, wanted, f"the byte 0x{content[error.start]:02x}", line) from None
 
 
 _TWICE_KEY = "this key stands here a second time; keep one"

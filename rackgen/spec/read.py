@@ -63,7 +63,7 @@ def read_shop(path: str | Path) -> Shop:
     Raises:
         BadInput: every mistake in the file.
     """
-    return _shop(_opened("shop", given_file("shop", path)))
+    return _shop(opened("shop", given_file("shop", path)))
 
 
 def read_vehicle(path: str | Path) -> Vehicle:
@@ -72,7 +72,7 @@ def read_vehicle(path: str | Path) -> Vehicle:
     Raises:
         BadInput: every mistake in the file.
     """
-    return vehicle_of(_opened("vehicle", given_file("vehicle", path)))
+    return vehicle_of(opened("vehicle", given_file("vehicle", path)))
 
 
 def read_rack(path: str | Path) -> RackSpec:
@@ -81,7 +81,7 @@ def read_rack(path: str | Path) -> RackSpec:
     Raises:
         BadInput: every mistake in the file.
     """
-    return _rack(_opened("rack", given_file("rack", path)))
+    return _rack(opened("rack", given_file("rack", path)))
 
 
 def read_offcuts(path: str | Path, shop: Shop) -> tuple[Remnant, ...]:
@@ -129,12 +129,12 @@ def read_job(rack: str | Path, *, shop: str | Path | None = None, vehicle: str |
             wrong.extend(error.mistakes)
             return None
 
-    asked = tried(lambda: _opened("rack", given_file("rack", rack)))
+    asked = tried(lambda: opened("rack", given_file("rack", rack)))
     spec = tried(lambda: _rack(asked)) if asked else None
     shop_path = tried(lambda: _partner("shop", shop, asked))
     vehicle_path = tried(lambda: _partner("vehicle", vehicle, asked))
-    the_shop = tried(lambda: _shop(_opened("shop", shop_path))) if shop_path else None
-    the_vehicle = tried(lambda: vehicle_of(_opened("vehicle", vehicle_path))) if vehicle_path else None
+    the_shop = tried(lambda: _shop(opened("shop", shop_path))) if shop_path else None
+    the_vehicle = tried(lambda: vehicle_of(opened("vehicle", vehicle_path))) if vehicle_path else None
     if asked and the_shop:
         wrong.extend(unknown_stock(asked, the_shop))
     if wrong or not (asked and spec and shop_path and vehicle_path and the_shop and the_vehicle):
@@ -175,7 +175,7 @@ def _partner(kind: Kind, given: str | Path | None, rack: Document | None) -> Pat
     return named_file(kind, rack)
 
 
-def _opened(kind: Kind, path: Path) -> Document:
+def opened(kind: Kind, path: Path) -> Document:
     """Return a parsed file that is at least of the kind that is wanted.
 
     Raises:
@@ -210,7 +210,14 @@ def _shop(document: Document) -> Shop:
 
 
 def _rack(document: Document) -> RackSpec:
-    return _tables(document, RackFile, across_rack).record(document.path.stem)
+    tables = _tables(document, RackFile, across_rack)
+    picture = tables.sides.outline
+    if picture is None:
+        return tables.record(document.path.stem)
+    from rackgen.spec.motif_file import read_motif
+
+    motif = read_motif(document, picture, sized=tables.sides.outline_length is not None)
+    return tables.record(document.path.stem, motif)
 
 
 def _tables(document: Document, file: type[T], across: Across) -> T:
