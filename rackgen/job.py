@@ -166,16 +166,13 @@ def files(made: Design, said: Said) -> tuple[dict[str, bytes], frozenset[str], t
 
 
 def _pictures(made: Design) -> tuple[dict[str, bytes], tuple[str, ...]]:
-    from rackgen.export.picture import VIEWS, picture
+    from rackgen.export.picture import pictures
 
-    out: dict[str, bytes] = {}
     try:
-        for view in VIEWS:
-            file = f"{made.job.spec.name}-{view.replace(' ', '-')}.png"
-            out[file] = picture(made.rack, made.job.vehicle, view)
+        drawn = pictures(made.rack, made.job.vehicle)
     except PictureError as error:
         return {}, (str(error),)
-    return out, ()
+    return {f"{made.job.spec.name}-{view.replace(' ', '-')}.png": png for view, png in drawn.items()}, ()
 
 
 def build(made: Design, folder: Path, said: Said) -> tuple[int, tuple[str, ...]]:

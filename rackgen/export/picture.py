@@ -10,7 +10,7 @@ differ from one driver to another, so pictures are left out of what has to repea
 from __future__ import annotations
 
 import importlib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -78,21 +78,30 @@ def picture(rack: Rack, vehicle: Vehicle | None, view: View, size: tuple[int, in
     Raises:
         PictureError: the machine offers no OpenGL off screen.
     """
+    return pictures(rack, vehicle, (view,), size)[view]
+
+
+def pictures(
+    rack: Rack, vehicle: Vehicle | None, views: Iterable[View] = tuple(VIEWS), size: tuple[int, int] = (1600, 1000)
+) -> dict[View, bytes]:
+    """Return views of a rack as PNG files; see `picture`. What stands in all of them is made once.
+
+    Raises:
+        PictureError: the machine offers no OpenGL off screen.
+    """
     from vtkmodules.vtkCommonCore import vtkLogger
 
     shown = vtkLogger.GetCurrentVerbosityCutoff()
     # VTK complains on stderr about every way to OpenGL that it tries in vain; what comes of it is said below.
     vtkLogger.SetStderrVerbosity(vtkLogger.VERBOSITY_OFF)
     try:
-        return _drawn(rack, vehicle, VIEWS[view], size)
+        return _drawn(rack, vehicle, tuple(views), size)
     finally:
         vtkLogger.SetStderrVerbosity(shown)
 
 
-def _drawn(rack: Rack, vehicle: Vehicle | None, camera: Camera, size: tuple[int, int]) -> bytes:
-    from vtkmodules.util.numpy_support import vtk_to_numpy
-    from vtkmodules.vtkIOImage import vtkPNGWriter
-    from vtkmodules.vtkRenderingCore import vtkRenderer, vtkRenderWindow, vtkWindowToImageFilter
+def _drawn(rack: Rack, vehicle: Vehicle | None, views: tuple[View, ...], size: tuple[int, int]) -> dict[View, bytes]:
+    from vtkmodules.vtkRenderingCore import vtkCamera, vtkRenderer, vtkRenderWindow
 
     # Only when this is loaded does vtkRenderWindow find a way to draw.
     importlib.import_module("vtkmodules.vtkRenderingOpenGL2")
@@ -108,19 +117,38 @@ def _drawn(rack: Rack, vehicle: Vehicle | None, camera: Camera, size: tuple[int,
     scene.SetBackground(*PAPER)
     window.AddRenderer(scene)
     bodies = _bodies(rack)
-    _aim(scene, camera, np.concatenate([m.vertices for m in bodies.values()]), size)
+    points = np.concatenate([m.vertices for m in bodies.values()])
     if vehicle is not None:
         for actor in _ghosts(vehicle):
             scene.AddActor(actor)
     for hue, mesh in bodies.items():
         scene.AddActor(_surface(mesh, hue, 0.6 if hue == COLOURS["mesh"] else 1.0))
-        scene.AddActor(_outline(mesh, scene.GetActiveCamera()))
     ink, fine = _lines(rack)
     scene.AddActor(_strokes(ink, INK, 1.2))
     if fine:
         scene.AddActor(_strokes(fine, FINE, 0.8))
-    scene.ResetCameraClippingRange()
-    window.Render()
+    out: dict[View, bytes] = {}
+    for view in views:
+        scene.SetActiveCamera(vtkCamera())
+        scene.RemoveAllLights()
+        _aim(scene, VIEWS[view], points, size)
+        outlines = [_outline(mesh, scene.GetActiveCamera()) for mesh in bodies.values()]
+        for outline in outlines:
+            scene.AddActor(outline)
+        scene.ResetCameraClippingRange()
+        window.Render()
+        out[view] = _png(window)
+        for outline in outlines:
+            scene.RemoveActor(outline)
+    window.Finalize()
+    return out
+
+
+def _png(window: Any) -> bytes:
+    from vtkmodules.util.numpy_support import vtk_to_numpy
+    from vtkmodules.vtkIOImage import vtkPNGWriter
+    from vtkmodules.vtkRenderingCore import vtkWindowToImageFilter
+
     image = vtkWindowToImageFilter()
     image.SetInput(window)
     image.SetInputBufferTypeToRGB()
@@ -130,9 +158,7 @@ def _drawn(rack: Rack, vehicle: Vehicle | None, camera: Camera, size: tuple[int,
     writer.SetInputConnection(image.GetOutputPort())
     writer.WriteToMemoryOn()
     writer.Write()
-    data = vtk_to_numpy(writer.GetResult()).tobytes()
-    window.Finalize()
-    return data
+    return vtk_to_numpy(writer.GetResult()).tobytes()
 
 
 def _bodies(rack: Rack) -> dict[Colour, Mesh]:
