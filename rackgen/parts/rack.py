@@ -15,7 +15,7 @@ PartId = str
 are numbered by place, front to rear, then left to right, from 1."""
 
 JointKind = Literal[
-    "coped weld", "plane weld", "butt with sleeve", "fillet", "plug weld", "rivets", "U-bolt", "contact"
+    "coped weld", "plane weld", "butt with sleeve", "fillet", "plug weld", "rivets", "bolts", "U-bolt", "contact"
 ]
 
 
