@@ -51,24 +51,26 @@ def with_gains(made: Design, at_once: int, said: Said) -> Design:
     singles = variants(made.job)
     listed = (*singles, *(pairs(made.job, singles) if at_once == 2 else ()))
     was = Tried(found.moving.structure, found.parked.structure, found.own_mass, made.stamp.stops)
-    tried = try_all(made.job, listed, said)
-    better = gains(was, zip(listed, tried, strict=True))
-    return replace(made, strength=replace(found, gains=better))
+    tried = list(zip(listed, try_all(made.job, listed, said), strict=True))
+    said("the check of what helps")
+    before = set(job.checked(replace(made, findings=(), strength=None)).stamp.stops)
+
+    def stopped(variant: Variant) -> bool:
+        asked = replace(made.job, spec=variant.spec)
+        return bool(set(job.checked(job.design(asked)).stamp.stops) - before)
+
+    return replace(made, strength=replace(found, gains=gains(was, tried, stopped)))
 
 
 def try_all(asked: Job, listed: Sequence[Variant], said: Said) -> tuple[Tried, ...]:
     """Return what every variant comes to, in order, on two processes."""
     out: list[Tried] = []
     with _pool(len(listed)) as each:
-        for variant, tried in zip(listed, each(replace_spec(asked, listed)), strict=True):
+        jobs = [replace(asked, spec=variant.spec) for variant in listed]
+        for variant, tried in zip(listed, each(jobs), strict=True):
             out.append(tried)
             said(f"change {len(out)} of {len(listed)}: {variant.what}")
     return tuple(out)
-
-
-def replace_spec(asked: Job, listed: Sequence[Variant]) -> list[Job]:
-    """Return the job of every variant."""
-    return [Job(v.spec, asked.shop, asked.vehicle, asked.sources) for v in listed]
 
 
 @contextmanager
@@ -86,7 +88,7 @@ def tried_one(asked: Job) -> Tried:
     """Return what one job comes to; one that is refused or cannot be reckoned carries nothing."""
     try:
         made = job.design(asked)
-        found = reckon(made.rack, asked.vehicle, asked.shop, asked.spec.load)
+        found = reckon(made.rack, asked.vehicle, asked.shop, asked.spec.load, quick=True)
     except RackgenError:
         return Tried(0.0, 0.0, 0.0, (CANNOT,))
     rated = found.rated

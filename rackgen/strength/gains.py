@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from rackgen.strength.rated import Gain
@@ -32,7 +32,9 @@ class Tried:
     stops: tuple[str, ...] = ()
 
 
-def gains(was: Tried, tried: Iterable[tuple[Variant, Tried]]) -> tuple[Gain, ...]:
+def gains(
+    was: Tried, tried: Iterable[tuple[Variant, Tried]], stopped: Callable[[Variant], bool], most: int = LISTED
+) -> tuple[Gain, ...]:
     """Return the changes that help, best first: by what they give moving, then parked, then by their weight.
 
     Of several places for the same thing the best is kept. What brings a stop that was not there is left out.
@@ -40,18 +42,28 @@ def gains(was: Tried, tried: Iterable[tuple[Variant, Tried]]) -> tuple[Gain, ...
     Args:
         was: the rack as it stands.
         tried: each change with what it came to.
+        stopped: whether the whole check finds a stop in it that the rack as it stands does not have; asked of those
+            alone that would be listed.
+        most: how many are listed.
     """
-    best: dict[tuple[str, ...], Gain] = {}
-    for variant, now in tried:
-        if set(now.stops) - set(was.stops):
-            continue
-        if max(now.moving - was.moving, now.parked - was.parked) < HELPS:
-            continue
-        gain = Gain(variant.what, variant.keys, now.moving, now.parked, now.mass - was.mass)
-        same = variant.keys if "one more" in variant.what else (variant.what,)
-        if same not in best or _rank(gain) < _rank(best[same]):
-            best[same] = gain
-    return tuple(sorted(best.values(), key=_rank)[:LISTED])
+    ranked = sorted(
+        (
+            (Gain(v.what, v.keys, now.moving, now.parked, now.mass - was.mass), v)
+            for v, now in tried
+            if not set(now.stops) - set(was.stops) and _helps(was, now)
+        ),
+        key=lambda found: _rank(found[0]),
+    )
+    out: dict[str, Gain] = {}
+    for gain, variant in ranked:
+        if len(out) < most and variant.kind not in out and not stopped(variant):
+            out[variant.kind] = gain
+    return tuple(out.values())
+
+
+def _helps(was: Tried, now: Tried) -> bool:
+    """Return whether it carries more, moving, or parked without losing any moving."""
+    return now.moving - was.moving >= HELPS or (now.parked - was.parked >= HELPS and now.moving > was.moving - 0.1)
 
 
 def _rank(gain: Gain) -> tuple[float, float, float, str]:

@@ -88,13 +88,14 @@ class Rated:
     shares: tuple[Share, ...]
 
 
-def rate(frames: Sequence[Held], cases: Sequence[Case], caps: Caps) -> Rated:
+def rate(frames: Sequence[Held], cases: Sequence[Case], caps: Caps, *, quick: bool = False) -> Rated:
     """Return the ratings of a frame.
 
     Args:
         frames: the frame as built first, then with each clamp loose in turn: a case like any other.
         cases: in the order of the frames' `Loaded`.
         caps: roof limit and own limits.
+        quick: look for the payloads alone: what is used with a clamp loose is not listed, and no event is looked at.
 
     Raises:
         RackgenError: no check at all, a state without a case, a check that gives no number, or a payload that no
@@ -103,12 +104,12 @@ def rate(frames: Sequence[Held], cases: Sequence[Case], caps: Caps) -> Rated:
     if not frames or not frames[0].limits:
         raise RackgenError("strength: without checks there is no rating")
     tables = [_Uses(frame, len(cases)) for frame in frames]
-    moving, loose, spots = _state(tables, cases, caps, "moving")
-    parked, _, _ = _state(tables, cases, caps, "parked")
+    moving, loose, spots = _state(tables, cases, caps, "moving", quick)
+    parked, _, _ = _state(tables, cases, caps, "parked", quick)
     events = tuple(
         max(_worst(tables[:1], 0.0, [n], cases), key=lambda u: u.use)
         for n, case in enumerate(cases)
-        if case.state == "event"
+        if case.state == "event" and not quick
     )
     shares = tuple(Share(u.parts[0], u.at, u.use) for u in spots if u.parts)
     return Rated(moving, parked, events, loose, shares)
@@ -144,7 +145,7 @@ class _Uses:
 
         def most(payload: float) -> float:
             loaded = self.frame.loaded(payload)
-            return max(float(np.asarray(limit.use(loaded))[:, columns].max()) for limit in over)
+            return max((float(np.asarray(limit.use(loaded))[:, columns].max()) for limit in over), default=0.0)
 
         return most
 
@@ -154,21 +155,26 @@ class _Uses:
 
 
 def _state(
-    tables: Sequence[_Uses], cases: Sequence[Case], caps: Caps, state: State
+    tables: Sequence[_Uses], cases: Sequence[Case], caps: Caps, state: State, quick: bool
 ) -> tuple[Payload, tuple[float, str] | None, list[Used]]:
     """Return the rating of one state, the payload with the worst clamp loose, and every spot at the structure's."""
     columns = [n for n, case in enumerate(cases) if case.state == state]
     if not columns:
         raise RackgenError(f"strength: there is no case of a {state} load, so there is no {state} rating")
-    structure = tables[0].largest(columns)
+    built = structure = tables[0].largest(columns)
     loose: tuple[float, str] | None = None
-    # The clamp that is missed most comes first; most of the others then only need to be looked at once.
-    for table in sorted(tables[1:], key=lambda t: -t.most(structure, columns)):
-        if loose is None or table.most(loose[0], columns) > 1.0 + CLOSE:
-            loose = table.largest(columns, structure), table.frame.words
+    # The clamp that is missed most comes first; most of the others then only need to be looked at once, and of them
+    # only what would be used up at the frame's own payload.
+    for table in sorted(tables[1:], key=lambda t: -t.most(built, columns)):
+        if loose is None or table.used_up(built, columns)(loose[0]) > 1.0 + CLOSE:
+            loose = table.largest(columns, built), table.frame.words
     if loose is not None:
         structure = min(structure, loose[0])
-    spots = _worst(tables, structure, columns, cases)
+    if not quick:
+        # What eases off with more load may still be over it: then all of it is looked at.
+        over = [t for t in tables if structure > 0.0 and t.most(structure, columns) > 1.0 + 2 * CLOSE]
+        structure = min([structure, *(t.largest(columns, structure) for t in over)])
+    spots = _worst(tables[:1] if quick else tables, structure, columns, cases)
     own = caps.moving if state == "moving" else caps.parked
     rack = structure if own is None else min(structure, own)
     left = None if caps.roof_limit is None else max(0.0, caps.roof_limit - caps.own_mass)

@@ -60,8 +60,8 @@ def loaded_model(rack: Rack, vehicle: Vehicle, wish: LoadWish) -> FrameModel:
     return replace(model, cases=cases(wish, model))
 
 
-def reckon(rack: Rack, vehicle: Vehicle, shop: Shop, wish: LoadWish) -> Reckoned:
-    """Return a rack's rating, any one U-bolt loose as a case.
+def reckon(rack: Rack, vehicle: Vehicle, shop: Shop, wish: LoadWish, *, quick: bool = False) -> Reckoned:
+    """Return a rack's rating, any one U-bolt loose as a case; quick for the payloads alone.
 
     Raises:
         FrameError: something of the rack moves freely, named part by part.
@@ -72,7 +72,7 @@ def reckon(rack: Rack, vehicle: Vehicle, shop: Shop, wish: LoadWish) -> Reckoned
     limits = all_limits(model, rack, vehicle, shop)
     own = sum(mass(p.part) for p in rack.placed)
     frames = (Held("", answer.loaded, limits), *_loose(answer, limits, rack))
-    rated = rate(frames, model.cases, Caps(vehicle.roof_limit, own, wish.moving, wish.parked))
+    rated = rate(frames, model.cases, Caps(vehicle.roof_limit, own, wish.moving, wish.parked), quick=quick)
     return Reckoned(model, answer, limits, own, rated)
 
 

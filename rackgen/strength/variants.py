@@ -30,11 +30,13 @@ class Variant:
 
     Attributes:
         what: in a fabricator's words.
+        kind: the same for the same change at several places.
         keys: of the rack file that it changes.
         spec: the rack that is asked for then.
     """
 
     what: str
+    kind: str
     keys: tuple[str, ...]
     spec: RackSpec
 
@@ -48,7 +50,9 @@ def variants(job: Job) -> tuple[Variant, ...]:
     choice = choose(job.spec, job.shop)
     sizes, _ = plan(job.spec, job.shop, job.vehicle, choice)
     found = (*_tubes(job, choice), *_bars_and_plates(job, choice), *_more(job, sizes))
-    return tuple(Variant(what, tuple(changes), changed(job.spec, changes)) for what, changes in found)
+    return tuple(
+        Variant(what, what.partition(", at ")[0], tuple(changes), changed(job.spec, changes)) for what, changes in found
+    )
 
 
 def pairs(job: Job, singles: tuple[Variant, ...]) -> tuple[Variant, ...]:
@@ -58,7 +62,8 @@ def pairs(job: Job, singles: tuple[Variant, ...]) -> tuple[Variant, ...]:
         if set(one.keys) & set(other.keys):
             continue
         both = changed(job.spec, {key: value_of(v.spec, key) for v in (one, other) for key in v.keys})
-        out.append(Variant(f"{one.what}; {other.what}", (*one.keys, *other.keys), both))
+        what, kind = f"{one.what}; {other.what}", f"{one.kind}; {other.kind}"
+        out.append(Variant(what, kind, (*one.keys, *other.keys), both))
     return tuple(out)
 
 
@@ -137,4 +142,5 @@ def _more(job: Job, sizes: Plan) -> Iterator[Found]:
     if len(pads) > 1:
         middle = float(round((pads[0] + pads[-1]) / 2))
         for aside in ASIDE:
-            yield "one more clamp pad a side", {"basket.pads": tuple(sorted((*pads, middle + aside)))}
+            at = middle + aside
+            yield f"one more clamp pad a side, at {at:.0f} mm", {"basket.pads": tuple(sorted((*pads, at)))}

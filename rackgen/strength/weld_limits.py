@@ -195,7 +195,8 @@ def limits_of(
     def sent(loaded: Loaded) -> Array:
         return np.stack([w.per_length(loaded) for w in welds])
 
-    demand = sent if per_length is None else per_length
+    # Three checks ask the same of the same forces, one after the other.
+    demand = lru_cache(maxsize=1)(sent if per_length is None else per_length)
     of = f" of {title}" if title else "s"
     mark = f"{title.rsplit(maxsplit=1)[-1].rstrip('s')}-weld" if title else "weld"
     thin = " (metal under 3.2 mm is AWS D1.3's: its sheet rules are a second figure in the tests)" if any(
