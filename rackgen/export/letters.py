@@ -1,5 +1,3 @@
-# pyright: reportUnknownMemberType=false, reportUnknownVariableType=false, reportUnknownArgumentType=false
-# matplotlib's font reader gives numpy arrays of no stated kind.
 """Letters as outlines, so that a DXF looks the same on every machine and needs no font there.
 
 The font is matplotlib's bundled DejaVu Sans, read directly: no font is looked for on the machine.
@@ -7,22 +5,14 @@ The font is matplotlib's bundled DejaVu Sans, read directly: no font is looked f
 
 from __future__ import annotations
 
-from functools import lru_cache
-from pathlib import Path
-
+from rackgen.geom.glyphs import CAP, Glyph, glyph
 from rackgen.geom.outline import Contour, Vertex, cleaned
-
-CAP = 0.729
-"""Height of DejaVu's capitals over its em."""
 
 LEADING = 1.8
 """From one line of text to the next, over the height of capitals."""
 
 CURVE = 2
 """Straight pieces for each curve of a letter: at capitals of 3.5 mm they are within 0.03 mm of it."""
-
-Glyph = tuple[tuple[tuple[tuple[float, float], ...], ...], float]
-"""Closed outlines and the advance to the next letter, in em."""
 
 
 def lettering(text: str, height: float, x: float, y: float) -> tuple[Contour, ...]:
@@ -67,38 +57,5 @@ def broken(text: str, height: float, width: float) -> tuple[str, ...]:
     return tuple(lines)
 
 
-@lru_cache(maxsize=512)
 def _glyph(letter: str) -> Glyph:
-    import matplotlib
-    from matplotlib.ft2font import FT2Font, LoadFlags
-
-    font = FT2Font(str(Path(matplotlib.get_data_path()) / "fonts" / "ttf" / "DejaVuSans.ttf"))
-    glyph = font.load_char(ord(letter), flags=LoadFlags.NO_SCALE)
-    points, codes = font.get_path()
-    # Outlines come in 64ths of the font's own unit: move 1, line 2, curve with one control point 3, close 79.
-    em = font.units_per_EM
-    loops: list[tuple[tuple[float, float], ...]] = []
-    loop: list[tuple[float, float]] = []
-    control: tuple[float, float] | None = None
-    for (px, py), code in zip(points.tolist(), codes.tolist(), strict=True):
-        p = (px * 64 / em, py * 64 / em)
-        if code == 1:
-            loop = [p]
-        elif code == 2:
-            loop.append(p)
-        elif code == 3 and control is None:
-            control = p
-        elif code == 3 and control is not None:
-            loop += [_on_curve(loop[-1], control, p, k / CURVE) for k in range(1, CURVE + 1)]
-            control = None
-        elif code == 79:
-            loops.append(tuple(loop))
-    return tuple(loops), glyph.horiAdvance / em
-
-
-def _on_curve(a: tuple[float, float], c: tuple[float, float], b: tuple[float, float], t: float) -> tuple[float, float]:
-    u = 1 - t
-    return (
-        u * u * a[0] + 2 * u * t * c[0] + t * t * b[0],
-        u * u * a[1] + 2 * u * t * c[1] + t * t * b[1],
-    )
+    return glyph(letter, "DejaVuSans", pieces=CURVE)

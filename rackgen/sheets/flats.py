@@ -347,4 +347,9 @@ def _width(contour: Contour) -> float:
 
 
 def _narrow(contour: Contour, table: Table) -> bool:
-    return _width(contour) < table.smallest_hole - 1e-9
+    """Return whether the table cuts an opening no longer clean.
+
+    Outlines of straight sides alone are letters and pictures, which nothing passes through: a kerf must pass.
+    """
+    drawn = all(v.bulge == 0.0 for v in contour)
+    return _width(contour) < (table.kerf if drawn else table.smallest_hole) - 1e-9

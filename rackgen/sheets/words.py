@@ -171,6 +171,11 @@ def bar_notes(part: FoldedBar, places: tuple[float, ...], unit: Unit, by: tuple[
 
 def opening_notes(openings: tuple[Contour, ...], unit: Unit) -> tuple[str, ...]:
     """Return a plate's openings counted by the size of their boxes, longer side first: "4 openings 14 × 9"."""
+    drawn = [o for o in openings if all(v.bulge == 0.0 for v in o)]
+    if drawn:
+        # Letters and pictures are told by their outlines on the drawing, not by the sizes of their boxes.
+        rest = opening_notes(tuple(o for o in openings if o not in drawn), unit)
+        return (*rest, f"{len(drawn)} {'outline' if len(drawn) == 1 else 'outlines'} of letters or a picture")
     boxes = [np.ptp(outline.polygon(o), axis=0) for o in openings]
     sizes = [" × ".join(size(float(side), unit) for side in sorted(box, reverse=True)) for box in boxes]
     return tuple(

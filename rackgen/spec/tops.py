@@ -7,8 +7,8 @@ from typing import Literal
 
 from rackgen.geom.outline import Contour
 
-BasketKind = Literal["basket", "tray", "deck"]
-"""Two rings and uprights; one ring alone; slats between two side rails."""
+BasketKind = Literal["basket", "tray", "deck", "bars"]
+"""Two rings and uprights; one ring alone; slats between two side rails; nothing: the frame's cross bars carry."""
 
 FloorKind = Literal["expanded metal", "slats", "perforated sheet", "none"]
 
@@ -65,6 +65,11 @@ class SidesWish:
     motif_length: float | None = None
 
     @property
+    def plain(self) -> bool:
+        """Whether nothing but slots is cut through side plates."""
+        return self.text is None and self.motif is None
+
+    @property
     def with_slots(self) -> bool:
         """Whether side plates get slots for straps."""
-        return (self.text is None and self.motif is None) if self.slots is None else self.slots
+        return self.plain if self.slots is None else self.slots
