@@ -29,12 +29,12 @@ EXCLUDED = (
     "taking out and putting back headlining, trim, aerials or airbag covers",
     "repair of rust, dents or earlier holes found in the body",
     "examination or entry in the vehicle's papers, where the law asks for it",
-    "a load rating by test or calculation",
+    "a load rating by test, or certified by a licensed engineer",
 )
 """What a price for a rack usually does not cover (common practice, no source)."""
 
 CAUTIONS = (
-    "The rack is not rated for a load. The most that may be carried is the lowest of what the vehicle's handbook, the "
+    "No load is promised by this price. The most that may be carried is the lowest of what the vehicle's handbook, the "
     "mounts and the rack allow; the handbook's roof limit usually counts the rack itself.",
     "Holes are drilled through the body, painted and sealed. They stay when the rack comes off.",
     "U-bolts are torqued again after 50 km (30 miles) and before each trip; look for cracks at straps, saddles and "
