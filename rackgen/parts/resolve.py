@@ -62,11 +62,11 @@ def anchor_point(anchor: Anchor, members: dict[PartId, Placed]) -> tuple[float, 
             assert isinstance(placed.part, BentTube)
             return placed.frame.point(spine.frame_at(placed.part.spine, anchor.at).origin)
         case OnFace():
-            return _on_face(placed, anchor)[0]
+            return on_face(placed, anchor)[0]
 
 
-def _on_face(placed: Placed, anchor: OnFace) -> tuple[tuple[float, float, float], tuple[float, float, float]]:
-    """Return the point and the outward normal of a face, vehicle frame. On a bar, x is along the developed middle."""
+def on_face(placed: Placed, anchor: OnFace) -> tuple[tuple[float, float, float], tuple[float, float, float]]:
+    """Return a point of a face and the way out of it, vehicle frame. On a bar, x is along the developed middle."""
     part = placed.part
     side = -1.0 if anchor.face == "bottom" else 1.0
     if isinstance(part, FoldedBar):
@@ -154,7 +154,7 @@ def _cut_ends(
 def _one_cut(placed: Placed, end: str, header: Placed, anchor: Anchor, outer: float) -> cope.EndCut:
     tube, inward = end_frame(placed, end)
     if isinstance(anchor, OnFace):
-        point, normal = _on_face(header, anchor)
+        point, normal = on_face(header, anchor)
         return _plane_cut(tube, inward, point, normal)
     if not isinstance(anchor, Along) or not isinstance(header.part, BentTube):
         raise GeometryError("it lands on something that is neither a tube's side nor a face")
@@ -213,16 +213,16 @@ def _face_moved(anchor: OnFace, old: Placed, new: Placed) -> OnFace:
         bar, section = old.part, old.part.section
         total = sum(long for _, long, _ in legs_and_arcs(bar.flats, bar.folds, section.thickness, section.width))
         start = np.linalg.norm(np.asarray(old.frame.origin) - np.asarray(new.frame.origin)) < 1e-3
-        first = _on_face(old, OnFace(anchor.part, "top", 0.0, 0.0))[1]
-        again = _on_face(new, OnFace(anchor.part, "top", 0.0 if start else total, 0.0))[1]
+        first = on_face(old, OnFace(anchor.part, "top", 0.0, 0.0))[1]
+        again = on_face(new, OnFace(anchor.part, "top", 0.0 if start else total, 0.0))[1]
         same_side = float(np.asarray(first) @ np.asarray(again)) > 0
         x = anchor.x if start else total - anchor.x
-        point = _on_face(old, anchor)[0]
-        ahead = _on_face(new, OnFace(anchor.part, "top", x, anchor.y))[0]
-        aside = _on_face(new, OnFace(anchor.part, "top", x, -anchor.y))[0]
+        point = on_face(old, anchor)[0]
+        ahead = on_face(new, OnFace(anchor.part, "top", x, anchor.y))[0]
+        aside = on_face(new, OnFace(anchor.part, "top", x, -anchor.y))[0]
         y = anchor.y if math.dist(point, ahead) <= math.dist(point, aside) else -anchor.y
     else:
-        local = new.frame.to_local(_on_face(old, anchor)[0])
+        local = new.frame.to_local(on_face(old, anchor)[0])
         x, y = float(local[0]), float(local[1])
     face = anchor.face if same_side or anchor.face == "edge" else ("bottom" if anchor.face == "top" else "top")
     return OnFace(anchor.part, face, x, y)

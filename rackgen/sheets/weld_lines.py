@@ -23,7 +23,7 @@ from rackgen.geom.frame import Array, Frame, clock_direction
 from rackgen.mesh.polygon import inside
 from rackgen.parts.kinds import BentTube, CutPlate, FoldedBar
 from rackgen.parts.rack import Along, AtEnd, Joint, OnFace, PartId, Placed, Rack
-from rackgen.parts.resolve import anchor_point, end_frame
+from rackgen.parts.resolve import anchor_point, end_frame, on_face
 from rackgen.sheets.capsules import Body, body, distance, nearest
 from rackgen.spec.stock import Panel
 
@@ -160,12 +160,9 @@ def _landed(joint: Joint, members: Members) -> tuple[Run, ...]:
         gap = np.linalg.norm(off, axis=1)
         other, beside = off / gap[:, None], np.abs(gap - there.radius)
     else:
-        frame = header.frame
-        z = header.part.thickness if isinstance(header.part, CutPlate) else 0.0
-        face = frame.to_local(points)[:, 2] - z
-        # The side of the plate that the tube stands on.
-        up = 1.0 if float(frame.to_local(end_frame(tube, landing.end)[0].origin)[2]) >= 0 else -1.0
-        other, beside = np.tile(np.asarray(frame.z) * up, (len(points), 1)), np.abs(face)
+        assert isinstance(on, OnFace)
+        at, normal = on_face(header, on)
+        other, beside = np.tile(normal, (len(points), 1)), np.abs((points - np.asarray(at)) @ np.asarray(normal))
     total = cope_length(tube, landing.end)
     assert isinstance(tube.part, BentTube)
     ends = tube.part.end_a if landing.end == "A" else tube.part.end_b

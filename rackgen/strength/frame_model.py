@@ -16,11 +16,12 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from rackgen.geom.frame import Array, Frame, Vec, unit, vec
-from rackgen.parts.kinds import BentTube, Bought, CutPlate, FoldedBar, UBoltShape
+from rackgen.parts.kinds import BentTube, BoltShape, Bought, CutPlate, FoldedBar, UBoltShape
 from rackgen.parts.rack import Along, Anchor, AtEnd, Joint, OnFace, PartId, Placed, Rack
 from rackgen.parts.resolve import anchor_point
 from rackgen.refs.registry import number
 from rackgen.sheets.weld_lines import BEAD_DEEP, runs
+from rackgen.spec.foot_place import GutterPlace
 from rackgen.spec.stock import Flat
 from rackgen.spec.vehicle import Vehicle
 from rackgen.strength.lines import Line, elastic_of, flat_properties
@@ -154,7 +155,7 @@ class _Making:
         rivets: dict[PartId, list[Joint]] = defaultdict(list)
         bolts: dict[PartId, list[Joint]] = defaultdict(list)
         for joint in self.rack.joints:
-            if joint.kind == "rivets":
+            if joint.kind in ("rivets", "bolts"):
                 rivets[joint.a.part].append(joint)
             elif joint.kind == "U-bolt":
                 bolts[joint.a.part].append(joint)
@@ -165,6 +166,8 @@ class _Making:
             plate = next((p for p in held if isinstance(self.by_id[p].part, CutPlate)), None)
             if plate is not None:
                 on_plates[plate].append(rivet)
+            elif here and self._gutter(rivet) is not None:
+                self._jaw(rivet, here)
             elif here:
                 self._through_bars(rivet, here)
         for plate, fasteners in on_plates.items():
@@ -186,6 +189,26 @@ class _Making:
             self.arms.append((self._on(bar, self.lines[bar].nearest(at)), head, rivet))
         self.held.append((head, rivet, rivet.split(".")[1]))
 
+    def _gutter(self, fastener: PartId) -> GutterPlace | None:
+        """Return the gutter that a fastener's mount stands on, or None where it is a mount of another kind."""
+        mount = fastener.split(".")[1]
+        return next((g for g in self.vehicle.feet if isinstance(g, GutterPlace) and g.name == mount), None)
+
+    def _jaw(self, bolt: PartId, bars: list[PartId]) -> None:
+        """Jaw and clamp are pinned to the lip between them, under each of their bolts; hook and toe bear near there."""
+        gutter, frame = self._gutter(bolt), self.by_id[bolt].frame
+        assert gutter is not None
+        off = frame.to_local(gutter.at)
+        part = self.by_id[bolt].part
+        assert isinstance(part, Bought)
+        assert isinstance(part.shape, BoltShape)
+        lip = frame.point((float(off[0]) - gutter.depth / 2, 0.0, -part.shape.grip / 2))
+        pin = self._free(bolt, lip)
+        at = np.asarray(frame.origin)
+        for bar in bars:
+            self.arms.append((self._on(bar, self.lines[bar].nearest(at)), pin, bolt))
+        self.held.append((pin, bolt, gutter.name))
+
     def _mount_plate(self, plate: PartId, fasteners: list[PartId]) -> None:
         """A plate is a strip from the wall of what stands on it to each of its fasteners."""
         placed = self.by_id[plate]
@@ -196,6 +219,7 @@ class _Making:
         feet = [j for j in feet if (j.a.part if j.b.part == plate else j.b.part) in self.lines]
         up = vec(placed.frame.direction((0.0, 0.0, 1.0)))
         middle = part.thickness / 2
+        least = float(np.ptp(np.array([(v.x, v.y) for v in part.outline]), axis=0).min())
         hubs: list[tuple[Array, float, str]] = []
         for joint in feet:
             stands, lies = (joint.a, joint.b) if joint.b.part == plate else (joint.b, joint.a)
@@ -219,7 +243,7 @@ class _Making:
                 if wall > ONE_PLACE:
                     begin = self._free(f"{fastener}|{hub}", foot + toward * wall)
                     self.arms.append((hub, begin, hub.split("|")[1]))
-                width = math.pi * gap / len(fasteners)
+                width = min(math.pi * gap / len(fasteners), least)
                 self._strip(f"{plate}#{fastener.rsplit('.', 1)[1]}", begin, end, plate, width, up)
 
     def _strip(self, name: str, a: str, b: str, plate: PartId, width: float, up: Vec) -> None:
@@ -360,6 +384,9 @@ class _Making:
         out: list[Support] = []
         for node, part, mount in self.held:
             frame = self.by_id[part].frame
+            if self._gutter(part) is not None:
+                # A jaw's bolts lie across; what lifts it pulls along their X.
+                frame = Frame.of(frame.origin, frame.y, frame.x)
             stiffness = mount_spring(self.vehicle, mount, count[mount], rigid=self.rigid)
             out.append(Support(node, stiffness, frame.x, frame.z, mount, part))
         return tuple(out)

@@ -9,9 +9,12 @@ from __future__ import annotations
 import math
 
 from rackgen.refs.registry import number
-from rackgen.spec.vehicle import Under, Vehicle
+from rackgen.spec.foot_place import BedRailPlace, FrontMount, GutterPlace, ThreadsPlace, TrackPlace, under_of
+from rackgen.spec.vehicle import RearMount, Under, Vehicle
 
 POISSON = 0.3
+REINFORCED = 3.0
+"""Thickness of the reinforced sheet that a factory thread sits in, mm (assumed)."""
 RIGID = (math.inf, math.inf, math.inf, 0.0, 0.0, 0.0)
 Stiffness = tuple[float, float, float, float, float, float]
 
@@ -39,7 +42,21 @@ def mount_spring(vehicle: Vehicle, mount: str, among: int, *, rigid: bool = Fals
     """
     if rigid:
         return RIGID
-    for place in (*vehicle.front, *vehicle.rear):
+    for place in (*vehicle.front, *vehicle.rear, *vehicle.feet):
         if place.name == mount:
-            return skin_spring(place.under, place.skin, among)
+            under = place.under if isinstance(place, RearMount) else under_of(place)
+            return skin_spring(under, _sheet(place), among)
     raise KeyError(mount)
+
+
+def _sheet(place: FrontMount | RearMount | GutterPlace | ThreadsPlace | TrackPlace | BedRailPlace) -> float:
+    """Return the thickness of what gives way under a mount, mm: a gutter's floor, a track's lip, the body's sheet."""
+    match place:
+        case GutterPlace():
+            return place.metal
+        case TrackPlace():
+            return place.lip
+        case ThreadsPlace():
+            return REINFORCED
+        case FrontMount() | RearMount() | BedRailPlace():
+            return place.skin

@@ -209,7 +209,7 @@ SPOILT = [
     ("[roof]", '[stood]\npitch = "2 deg"\n[roof]', 1, "stood.pitch", "degrees as a plain number"),
     ("[roof]", "[stood]\npitch = true\n[roof]", 1, "stood.pitch", "degrees as a plain number"),
     ('kind = "roof"\n', "", 1, "mounts.front_left.kind", 'add kind = "roof" or "rear corner"'),
-    ('kind = "roof"', 'kind = "gutter"', 1, "mounts.front_left.kind", 'write "roof" or "rear corner"'),
+    ('kind = "roof"', 'kind = "drip rail"', 1, "mounts.front_left.kind", 'write "roof" or "rear corner"'),
     ('kind = "roof"', "kind = []", 1, "mounts.front_left.kind", 'write "roof" or "rear corner"'),
     ("y = -470", "y = 0", 1, "mounts.front_left.y", "to the left (negative) or to the right"),
     ("y = -470", "y = 470", 1, "mounts", 'kind "roof" to the left'),

@@ -143,7 +143,7 @@ def _section(place: GutterPlace, shop: Shop, choice: Choice, roof: Roof, x: floa
     heel_low = height + hole / 2 + OVER_HOLE
     # The clamp's outer corner comes up under the inside of the fold.
     under_fold = r - math.sqrt(max(r * r - max(r - m, 0.0) ** 2, 0.0))
-    least = heel_low + HEEL_HIGH + under_fold + t
+    least = heel_low + HEEL_HIGH + r + t
     stub = -r - BESIDE_FOLD - choice.frame_od / 2
     inboard = stub - choice.frame_od / 2 - WELD_ROOM
     top = math.ceil(max(least, _over_roof(place, roof, x, inboard, bar_width(bar) / 2) + t))
