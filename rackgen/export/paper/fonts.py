@@ -50,6 +50,8 @@ def points(capitals: float) -> float:
 
 def plain(text: str) -> str:
     """Return a text with every control character as a blank and every half of a broken letter as the sign for it."""
+    if text.isprintable():
+        return text
     return "".join(_plain(letter) for letter in text)
 
 
@@ -69,16 +71,22 @@ def width(text: str, size: float, bold: bool = False) -> float:
 def wrapped(text: str, size: float, room: float, bold: bool = False) -> tuple[str, ...]:
     """Return a text as lines no longer than `room` mm; longer words are broken, line ends in the text are kept."""
     out: list[str] = []
+    blank = width(" ", size, bold)
     for part in text.split("\n"):
         lines: list[str] = []
+        # A line is as long as its words and blanks: letters are not drawn closer together in pairs.
+        taken = 0.0
         for word in part.split():
-            longer = f"{lines[-1]} {word}" if lines else word
-            if width(longer, size, bold) <= room:
-                lines[-1:] = [longer]
-            elif width(word, size, bold) <= room:
+            long = width(word, size, bold)
+            if lines and taken + blank + long <= room:
+                lines[-1] += f" {word}"
+                taken += blank + long
+            elif long <= room:
                 lines.append(word)
+                taken = long
             else:
                 lines += _broken(word, size, room, bold)
+                taken = width(lines[-1], size, bold)
         out += lines or [""]
     return tuple(out)
 
