@@ -185,7 +185,7 @@ def _overhang(spec: RackSpec, choice: Choice, sizes: Plan, way: float) -> list[B
     off = (
         half - sizes.middle - choice.frame_od / 2
         if way < 0
-        else sizes.middle + half - min(end.reach for end in sizes.rear)
+        else sizes.middle + half - min(end.reach for end in sizes.ends)
     )
     return [Bound("it reaches as far beyond its frame as is usual", max(0.0, LONGEST - off))]
 
@@ -195,14 +195,14 @@ def _straight(choice: Choice, sizes: Plan, way: float) -> list[Bound]:
     bolt, out = choice.u_bolt, list[Bound]()
     half = PAD_LENGTH / 2
     clear = choice.frame_od / 2 + bolt.rod + BOLT_ROOM
-    flat_to = min(end.flat_to for end in sizes.rear)
-    tubes = [*sizes.bars, *(c.x for c in sizes.carriers if c.kind == "leg")]
+    flat_to = min(end.flat_to for end in sizes.ends)
+    tubes = [*sizes.landings]
     tubes += [sizes.butt] if sizes.butt is not None else []
     for number, at in enumerate(sorted(sizes.pads), 1):
         clamp = f"clamp pair {number} from the front"
         legs = [sizes.middle + at + k * PAD_SPACING / 2 for k in (-1, 1)]
         if way < 0:
-            room = legs[0] - choice.frame_die.clr - bolt.rod
+            room = legs[0] - sizes.straight_from - bolt.rod
         else:
             room = flat_to - bolt.rod - (sizes.middle + at + half)
         end = "its leg's front bend" if way < 0 else "the end of its leg's free straight"
@@ -250,7 +250,8 @@ def _weight(rack: Rack, vehicle: Vehicle, sizes: Plan) -> _Weight:
     elif heights is not None:
         load = heights.load
     load_at = sizes.frame.point((sizes.middle, 0.0, 0.0))[0]
-    first, last = min(m.at[0] for m in vehicle.front), max(m.at[0] for m in vehicle.rear)
+    held = [m.at[0] for m in (*(c.mount for c in sizes.carriers), *(end.mount for end in sizes.rear))]
+    first, last = min(held), max(held)
     return _Weight(stays, stays_at, goes, goes_at, load, load_at, first, last)
 
 

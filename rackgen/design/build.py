@@ -10,20 +10,29 @@ from rackgen.design.clamps import clamps
 from rackgen.design.deck import deck
 from rackgen.design.floor import mesh_floor, no_floor, perforated_floor
 from rackgen.design.frame import frame
-from rackgen.design.front_mount import front_mounts
 from rackgen.design.plan import plan
 from rackgen.design.rails import mid_rails
 from rackgen.design.rear_mount import rear_mounts
 from rackgen.design.side_plates import side_plates
 from rackgen.design.site import Builder, Site
 from rackgen.design.slats import slats
+from rackgen.design.stands import stands
 from rackgen.parts.rack import Group, Layout
+from rackgen.spec.frames import FrameKind
 from rackgen.spec.rack import RackSpec
 from rackgen.spec.shop import Shop
 from rackgen.spec.tops import BasketKind, FloorKind
 from rackgen.spec.vehicle import Vehicle
 
-BASKETS: Mapping[BasketKind, Builder] = {"basket": basket, "tray": tray, "deck": deck}
+FRAMES: Mapping[FrameKind, tuple[Builder, ...]] = {"hoop": (frame, stands, rear_mounts)}
+"""The frame and what it stands on, by `frame.kind`."""
+
+BASKETS: Mapping[BasketKind, tuple[Builder, ...]] = {
+    "basket": (basket,),
+    "tray": (tray,),
+    "deck": (deck,),
+    "bars": (),
+}
 """What carries the floor, by `basket.kind`."""
 
 FLOORS: Mapping[FloorKind, Builder] = {
@@ -37,10 +46,10 @@ FLOORS: Mapping[FloorKind, Builder] = {
 
 def builders(spec: RackSpec) -> tuple[Builder, ...]:
     """Return what builds a rack, in order; later ones stand on what earlier ones built."""
-    sides = (mid_rails, side_plates) if spec.basket.kind == "basket" else ()
-    return (
-        frame, front_mounts, rear_mounts, BASKETS[spec.basket.kind], FLOORS[spec.floor.kind], *sides, clamps
-    )  # fmt: skip
+    kind = spec.basket.kind
+    sides = (mid_rails, side_plates) if kind == "basket" else ()
+    held = () if kind == "bars" else (clamps,)
+    return (*FRAMES[spec.frame.kind], *BASKETS[kind], FLOORS[spec.floor.kind], *sides, *held)
 
 
 def layout(spec: RackSpec, shop: Shop, vehicle: Vehicle) -> Layout:

@@ -46,6 +46,8 @@ def flattest(
 
 def open_by(front_x: float, carrier: Carrier) -> float:
     """Return how far a mount's plate stands open to the skin at the most, mm; 0 where the skin was not measured."""
+    if carrier.skin is None:
+        return 0.0
     spot = front_x + carrier.x, carrier.y
     zx, zy = carrier.skin.slopes(*spot)
     across = np.array((0.0, 1.0, 0.0) if carrier.kind == "leg" else (1.0, 0.0, 0.0))

@@ -6,7 +6,7 @@ import math
 
 from rackgen.design.choose import od
 from rackgen.design.hoop import Leg, hoop
-from rackgen.design.rear import RearEnd, axis_at
+from rackgen.design.rear import LegEnd, axis_at
 from rackgen.design.seat import Carrier
 from rackgen.design.site import Site, bent, hole_toward, straight, tube_of, vented, with_holes
 from rackgen.design.sleeve import PLUG_FROM_END, PLUG_HOLE, sleeve, sleeve_length
@@ -37,7 +37,7 @@ def frame(site: Site) -> Group:
     plan, choice = site.plan, site.choice
     tube = choice.frame_od / 2
     stop = plan.butt
-    legs = [_leg(end, tube, stop) for end in plan.rear]
+    legs = [_leg(end, tube, stop) for end in plan.ends]
     try:
         line, inner = hoop(2 * plan.leg_y + 2 * tube, legs[0], legs[1], 2 * tube, choice.frame_die.clr)
     except GeometryError as error:
@@ -52,7 +52,7 @@ def frame(site: Site) -> Group:
     under = [c for c in plan.carriers if c.kind != "bar"]
     behind = [c for c in under if stop is not None and c.x >= stop]
     ahead = [c for c in under if c not in behind]
-    for side, end, letter in zip(SIDES, plan.rear, ("A", "B"), strict=True):
+    for side, end, letter in zip(SIDES, plan.ends, ("A", "B"), strict=True):
         last = main
         if stop is not None:
             tail = _tail(site, side, end, stop)
@@ -97,7 +97,7 @@ def plug_holes(section: object, end: float, sign: float) -> list[TubeHole]:
     return [TubeHole(at, clock, PLUG_HOLE, "plug weld") for clock in (0.0, 180.0)]
 
 
-def _leg(end: RearEnd, tube: float, stop: float | None) -> Leg:
+def _leg(end: LegEnd, tube: float, stop: float | None) -> Leg:
     return Leg(end.reach + tube, drop=end.drop) if stop is None else Leg(stop + tube)
 
 
@@ -107,7 +107,7 @@ def _saddle_vents(site: Site, tube: Placed, carriers: list[Carrier]) -> list[Tub
     return [hole_toward(tube, nearest_along(tube, p), site.down, "vent") for p in points]
 
 
-def _tail(site: Site, side: str, end: RearEnd, stop: float) -> Placed:
+def _tail(site: Site, side: str, end: LegEnd, stop: float) -> Placed:
     """Return the tube that continues a leg from its butt, with the leg's drop bend where it has one."""
     frame, name = site.plan.frame, f"frame.tail.{side}"
     points = [(stop, end.y, 0.0), (end.reach, end.y, 0.0)]
@@ -121,7 +121,7 @@ def _tail(site: Site, side: str, end: RearEnd, stop: float) -> Placed:
     return bent(frame, name, "leg tail", site.choice.frame, line, inner)
 
 
-def _cap(site: Site, side: str, end: RearEnd, last: Placed) -> tuple[Placed, Joint]:
+def _cap(site: Site, side: str, end: LegEnd, last: Placed) -> tuple[Placed, Joint]:
     tube = site.choice.frame.section
     assert isinstance(tube, Round)
     item = Bought(
@@ -141,14 +141,14 @@ def _cross_bars(site: Site, main: Placed, tails: list[Placed]) -> tuple[list[Pla
     bars: list[Placed] = []
     joints: list[Joint] = []
     for i, x in enumerate(plan.bars):
-        ends: list[Vec] = [axis_at(plan.frame, end.y, end.drop, x) for end in plan.rear]
+        ends: list[Vec] = [axis_at(plan.frame, end.y, end.drop, x) for end in plan.ends]
         name = f"frame.bar[{i + 1}]"
         bar = straight(Frame(), name, "cross bar", 2, choice.frame, ends[0], ends[1])
         saddles = [plan.frame.point((c.x, c.y, 0.0)) for c in plan.carriers if c.bar == i]
         half = choice.frame_od / 2
         bar = vented(bar, site.down, [(p, half) for p in (*ends, *saddles)])
         bar = with_holes(bar, [hole_toward(bar, nearest_along(bar, p), site.down, "vent") for p in saddles])
-        for letter, point, end in zip(("A", "B"), ends, plan.rear, strict=True):
+        for letter, point, end in zip(("A", "B"), ends, plan.ends, strict=True):
             header = next((t for t in tails if _under(t, point)), main)
             inward = vec((0.0, -math.copysign(1.0, end.y), 0.0))
             joints.append(

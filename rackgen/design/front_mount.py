@@ -1,4 +1,4 @@
-"""Front mounts: a plate on the roof with its bedding and rivets, and a saddle from it to the tube that stands above."""
+"""A plate on the roof with its bedding and rivets, and where the stub above it stands."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from rackgen.design.breaks import GAP, breaks_for
 from rackgen.design.choose import thickness
 from rackgen.design.rivets import set_rivet
 from rackgen.design.seat import DRILL_ROOM, HOLE_ROW, round_up
-from rackgen.design.site import Site, straight
+from rackgen.design.site import Site
 from rackgen.design.skin import Skin
 from rackgen.design.uneven import uneven
 from rackgen.errors import Finding, Level
@@ -16,8 +16,7 @@ from rackgen.geom.breaks import folded_frame
 from rackgen.geom.frame import Frame, Vec, unit, vec
 from rackgen.geom.outline import Contour, rectangle
 from rackgen.parts.kinds import Bought, CutPlate, PadShape, PlateHole
-from rackgen.parts.place import along
-from rackgen.parts.rack import AtEnd, Group, Joint, OnFace, Placed
+from rackgen.parts.rack import Joint, OnFace, Placed
 from rackgen.spec.vehicle import FrontMount
 
 USUAL_RIVETS = 6
@@ -30,45 +29,6 @@ BEDDING_DENSITY = 1400.0
 """Fasteners of a mount plate, its size across its tube, corner radius, hole to edge, the inner holes of a row that a
 break runs through, and the gap under a plate that no bedding fills, mm; density of sealant, kg/m³ (common practice, no
 source)."""
-
-
-def front_mounts(site: Site) -> Group:
-    """Return plate, bedding, rivets and saddle of every front mount."""
-    members: list[Placed] = []
-    joints: list[Joint] = []
-    findings: list[Finding] = []
-    keys: dict[str, tuple[str, ...]] = {}
-    for carrier in site.plan.carriers:
-        point = site.plan.frame.point((carrier.x, carrier.y, 0.0))
-        way = site.plan.frame.x if carrier.kind == "leg" else site.plan.frame.y
-        plate, said = mount_plate(site, carrier.mount, carrier.skin, point, way)
-        foot, end = stub_ends(site, plate, point, way)
-        name = f"mount.{carrier.mount.name}.saddle"
-        saddle = straight(Frame(), name, "saddle", 3, site.choice.frame, foot, end)
-        shift = plate.frame.to_local(foot)
-        rivets, bed, held, more = fixings(site, f"mount.{carrier.mount.name}", plate, carrier.mount.skin)
-        findings += [*said, *more]
-        top = f"mount.{carrier.mount.name}.saddle"
-        on_bar = carrier.kind == "bar"
-        header = site.member(f"frame.bar[{carrier.bar + 1}]") if on_bar else site.leg_at(carrier.y, carrier.x)
-        made = (
-            Joint(
-                f"{top}.foot",
-                "plane weld",
-                AtEnd(saddle.id, "A"),
-                OnFace(plate.id, "top", float(shift[0]), float(shift[1])),
-                "a",
-                fixing="fillet all round",
-            ),
-            Joint(
-                f"{top}.top", "coped weld", AtEnd(saddle.id, "B"), along(header, point, site.down), "a",
-                fixing="fillet all round",
-            ),
-        )  # fmt: skip
-        members += [plate, saddle, bed, *rivets]
-        joints += [*made, *held]
-        keys |= {p.id: (f"mounts.{carrier.mount.name}",) for p in (plate, saddle, bed, *rivets)}
-    return Group(tuple(members), tuple(joints), keys, tuple(findings))
 
 
 def mount_plate(site: Site, mount: FrontMount, skin: Skin, top: Vec, way: Vec) -> tuple[Placed, tuple[Finding, ...]]:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from rackgen.design.choose import Choice
-from rackgen.design.rear import RearEnd
+from rackgen.design.rear import LegEnd
 from rackgen.errors import Finding, Level
 from rackgen.geom.frame import Frame
 from rackgen.geom.surface import Roof
@@ -16,20 +17,21 @@ LONGEST = 150.0
 
 
 def overhangs(
-    spec: RackSpec, choice: Choice, roof: Roof, rack: Frame, bars: tuple[float, ...], rear: tuple[RearEnd, RearEnd],
-    middle: float,
+    spec: RackSpec, choice: Choice, roof: Roof, rack: Frame, bars: tuple[float, ...], ends: Sequence[LegEnd],
+    middle: float, leg: str = "frame.hoop",
 ) -> tuple[Finding, ...]:  # fmt: skip
     """Return what reaches too far; bars are X of the cross bars, middle is X of the basket's mid-length, rack frame."""
-    reach = min(end.reach for end in rear)
+    reach = min(end.reach for end in ends)
     tube = choice.frame_od / 2
     out = [_bar_off(i, bar, reach - choice.frame_od) for i, bar in enumerate(bars) if bar > reach - choice.frame_od]
     half = spec.basket.length / 2
+    lies = spec.basket.kind != "bars"
     for end, off in (("front", half - middle - tube), ("rear", middle + half - reach)):
-        if off > LONGEST:
+        if lies and off > LONGEST:
             out.append(_basket_off(spec, end, off))
     ahead = roof.span()[0] - rack.point((-tube, 0.0, 0.0))[0]
     if ahead > 0:
-        out.append(_roof_off(ahead))
+        out.append(_roof_off(ahead, leg))
     return tuple(out)
 
 
@@ -60,11 +62,11 @@ def _basket_off(spec: RackSpec, end: str, off: float) -> Finding:
     )
 
 
-def _roof_off(ahead: float) -> Finding:
+def _roof_off(ahead: float, leg: str) -> Finding:
     return Finding(
         "off-the-roof",
         Level.LOOK,
-        ("frame.hoop",),
+        (leg,),
         f"the frame begins {ahead:.0f} mm ahead of the measured roof: what it clears there is not known",
         got=ahead,
         limit=0.0,

@@ -15,6 +15,7 @@ from rackgen.design.choose import Choice
 from rackgen.design.seat import Carrier, outermost
 from rackgen.errors import Finding, Level
 from rackgen.geom.frame import Array
+from rackgen.spec.foot_place import zone_of
 from rackgen.spec.rack import RackSpec
 
 TAPE = 1.0
@@ -60,6 +61,9 @@ def alike(
         if partner is None or left.kind != carriers[partner].kind or left.bar != carriers[partner].bar:
             continue
         right = carriers[partner]
+        left_skin, right_skin = left.skin, right.skin
+        if left_skin is None or right_skin is None:
+            continue
         alone = left.kind == "bar" and spec.frame.cross_bars is None and _only(left, right, carriers)
         move, off = _moves(choice, leg_y, front_x, bars, left, right, free_bar=alone)
         if move is None:
@@ -70,8 +74,8 @@ def alike(
         left, right = (moved(c, move.bar, along) for c, along in ((left, move.left), (right, move.right)))
         if off > 1e-6:
             apart, total = right.x - left.x, left.y + right.y
-            found[i] = replace(left, skin=replace(left.skin, mirror=right.skin, across=(apart, total)))
-            found[partner] = replace(right, skin=replace(right.skin, mirror=left.skin, across=(-apart, total)))
+            found[i] = replace(left, skin=replace(left_skin, mirror=right_skin, across=(apart, total)))
+            found[partner] = replace(right, skin=replace(right_skin, mirror=left_skin, across=(-apart, total)))
             notes.append(_averaged(left, right, off, move))
     return tuple(row), tuple(found), tuple(notes)
 
@@ -103,9 +107,9 @@ def _moves(
     off = float(np.abs(still[0] - still[1]).max())
     if off < TAPE:
         return _Move(0.0, 0.0, 0.0), off
-    fore_aft = _steps(min(left.mount.zone[0], right.mount.zone[0])) if free_bar else (0.0,)
+    fore_aft = _steps(min(zone_of(left.mount)[0], zone_of(right.mount)[0])) if free_bar else (0.0,)
     rows = [
-        b for b in fore_aft if all(abs(front_x + c.x + b - c.mount.at[0]) <= c.mount.zone[0] for c in (left, right))
+        b for b in fore_aft if all(abs(front_x + c.x + b - c.mount.at[0]) <= zone_of(c.mount)[0] for c in (left, right))
     ]
     along = [steps_along(choice, leg_y, front_x, bars, c) for c in (left, right)]
     best: tuple[tuple[float, ...], _Move, float] | None = None
@@ -131,13 +135,14 @@ def steps_along(choice: Choice, leg_y: float, front_x: float, bars: tuple[float,
     """Return how far a mount may move along its tube, in steps, within its zone and clear of what else is there."""
     out: list[float] = []
     od, clr = choice.frame_od, choice.frame_die.clr
-    for step in _steps(2 * max(c.mount.zone)):
+    zone_x, zone_y = zone_of(c.mount)
+    for step in _steps(2 * max(zone_x, zone_y)):
         there = moved(c, 0.0, step)
         if c.kind == "leg":
-            within = abs(front_x + there.x - c.mount.at[0]) <= c.mount.zone[0]
+            within = abs(front_x + there.x - c.mount.at[0]) <= zone_x
             clear = there.x >= clr + od and all(abs(there.x - bar) >= 2 * od for bar in bars)
         else:
-            within = abs(there.y - c.mount.at[1]) <= c.mount.zone[1]
+            within = abs(there.y - c.mount.at[1]) <= zone_y
             most = outermost(c.mount, choice, leg_y) if c.kind == "bar" else leg_y - clr - od
             clear = abs(there.y) <= max(most, abs(c.y)) and there.y * c.y > 0
         if step == 0.0 or (within and clear):
@@ -156,7 +161,9 @@ def _feet(front_x: float, places: Sequence[Carrier]) -> Array:
     out = np.sign(places[0].y)
     x = np.array([front_x + c.x for c in places])[:, None] + grid[:, 0]
     y = np.array([c.y for c in places])[:, None] + out * grid[:, 1]
-    return places[0].skin.height(x, y)
+    skin = places[0].skin
+    assert skin is not None, "only plates on the roof are held alike"
+    return skin.height(x, y)
 
 
 def _averaged(left: Carrier, right: Carrier, off: float, move: _Move) -> Finding:

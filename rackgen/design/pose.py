@@ -14,9 +14,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from rackgen.design.choose import Choice, thickness
+from rackgen.design.foot import Header, foot
+from rackgen.design.plan_record import Plan
 from rackgen.design.seat import LEAST_STUB, Carrier, round_up
+from rackgen.design.site import Site
 from rackgen.errors import Finding, Level
-from rackgen.geom.frame import Array, Frame
+from rackgen.geom.frame import Array, Frame, Vec
 from rackgen.spec.rack import RackSpec
 from rackgen.spec.shop import Shop
 from rackgen.spec.vehicle import Vehicle
@@ -28,9 +31,36 @@ STRAP_ZONE = 150.0
 TILT_STEP = 0.1
 MOST_RAKE = 10.0
 MOST_ROLL = 5.0
+TRY_ABOVE = 150.0
 """Step of saddle heights; the longest saddle that still stands stiff; spacing of the places where the frame is held
 over the roof, and the stretch before the rear face where straps hang under the legs, mm; step of rake and roll where
-they are given up, and how far they go, degrees (common practice, no source)."""
+they are given up, and how far they go, degrees; how high above its place a foot is tried, mm (common practice, no
+source)."""
+
+
+@dataclass(frozen=True)
+class Footprint:
+    """The frame as seen from above; mm.
+
+    Attributes:
+        leg_y: |Y| of the axes of legs or rails.
+        front_x: X of the front tube's axis, or of the rails' front ends, vehicle frame.
+        bars: X of the cross bars known so far, rack frame.
+        carriers: one per foot.
+        reach: X to which legs or rails run, rack frame.
+        straps: whether straps hang under the legs' ends.
+        every: whether `bars` are all of them; else one may come to stand anywhere.
+        front_tube: whether a tube runs across at the front.
+    """
+
+    leg_y: float
+    front_x: float
+    bars: tuple[float, ...]
+    carriers: tuple[Carrier, ...]
+    reach: float
+    straps: bool = False
+    every: bool = False
+    front_tube: bool = True
 
 
 @dataclass(frozen=True, eq=False)
@@ -69,16 +99,14 @@ def pose(
     shop: Shop,
     vehicle: Vehicle,
     choice: Choice,
-    leg_y: float,
-    front_x: float,
-    bars: tuple[float, ...],
-    carriers: tuple[Carrier, ...],
+    on: Footprint,
 ) -> tuple[Frame, tuple[Finding, ...]]:
     """Return the rack's frame in the vehicle frame, and what of the wanted rake and roll was given up for it."""
+    front_x, carriers = on.front_x, on.carriers
 
     def lie(rake: float, roll: float) -> tuple[Frame, Ground]:
         flat = _plane(front_x, rake, roll)
-        return flat, _ground(spec, shop, vehicle, choice, leg_y, flat, bars, carriers)
+        return flat, _ground(spec, shop, vehicle, choice, flat, on)
 
     rake, roll = spec.frame.rake, spec.frame.roll
     flat, ground = lie(rake, roll)
@@ -91,6 +119,28 @@ def pose(
         findings = tuple(_said(spec, carriers, (rake, roll), longest, after))
     up, _ = ground.seated(-flat.x[2] / flat.x[0], -flat.y[2] / flat.y[1])
     return Frame((front_x, 0.0, up + choice.frame_od / 2), flat.x, flat.y, flat.z), findings
+
+
+def face_height(
+    spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice, flat: Frame, carrier: Carrier, spot: Vec
+) -> float:
+    """Return how high the face of a foot lies, vehicle frame, mm: the foot is built under a tube high above its place.
+
+    Args:
+        spec: what is asked for.
+        shop: who builds it.
+        vehicle: what it stands on.
+        choice: of stock.
+        flat: the plane of the frame, at any height.
+        carrier: the foot's place and the kind of tube over it.
+        spot: the point of that tube's axis over it in `flat`, vehicle frame.
+    """
+    high = carrier.mount.at[2] + TRY_ABOVE - spot[2]
+    frame = Frame((flat.origin[0], flat.origin[1], flat.origin[2] + high), flat.x, flat.y, flat.z)
+    empty = Plan(frame, 0.0, (), (), (), (), None, 0.0, 0.0, 0.0, (), (), (), ())
+    way = flat.x if carrier.kind == "leg" else flat.y
+    header = Header((spot[0], spot[1], spot[2] + high), way, choice.frame_od)
+    return foot(Site(spec, shop, vehicle, choice, empty), carrier.mount, header).at[2]
 
 
 def _tan(degrees: float) -> float:
@@ -109,20 +159,19 @@ def _ground(
     shop: Shop,
     vehicle: Vehicle,
     choice: Choice,
-    leg_y: float,
     flat: Frame,
-    bars: tuple[float, ...],
-    carriers: tuple[Carrier, ...],
+    on: Footprint,
 ) -> Ground:
     """Return what the frame has to stay over: its bars and legs over the skin, legs deeper by their U-bolts' bows."""
-    roof, front_x = vehicle.roof, flat.origin[0]
+    roof, leg_y, carriers = vehicle.roof, on.leg_y, on.carriers
     across = np.linspace(-leg_y, leg_y, 61)
-    length = np.arange(0.0, min(m.at[0] for m in vehicle.rear) - front_x, ROW)
+    length = np.arange(0.0, on.reach, ROW)
     # Where cross bars are not placed by hand, one may come to stand anywhere.
-    under = (0.0, *bars) if spec.frame.cross_bars is not None else (0.0, *bars, *length)
-    rows = np.array([(x, y) for x in under for y in across])
+    front = (0.0,) if on.front_tube else ()
+    under = (*front, *on.bars) if on.every or spec.frame.cross_bars is not None else (*front, *on.bars, *length)
+    rows = np.array([(x, y) for x in under for y in across]).reshape(-1, 2)
     legs = np.array([(x, y) for x in length for y in (-leg_y, leg_y)]).reshape(-1, 2)
-    straps = legs[legs[:, 0] > np.max(length, initial=0.0) - STRAP_ZONE]
+    straps = legs[legs[:, 0] > np.max(length, initial=0.0) - STRAP_ZONE] if on.straps else legs[:0]
     bow = max(spec.gaps.tube, choice.u_bolt.rod + spec.gaps.bow)
     strap = thickness(choice.strap) + spec.gaps.tube
     over: list[Array] = []
@@ -139,7 +188,12 @@ def _ground(
     stack = shop.bedding + thickness(choice.mount_plate)
     stands = np.array([(c.x, c.y) for c in carriers]).reshape(-1, 2)
     spots = flat.points(np.column_stack([stands, np.zeros(len(stands))]))
-    tops = [float(c.skin.height(x, y)) + stack for c, (x, y, _) in zip(carriers, spots, strict=True)]
+    tops = [
+        face_height(spec, shop, vehicle, choice, flat, c, (x, y, z))
+        if c.skin is None
+        else float(c.skin.height(x, y)) + stack
+        for c, (x, y, z) in zip(carriers, spots.tolist(), strict=True)
+    ]
     # Across and along are counted level, so that a slope times a place is a height.
     return Ground(
         np.concatenate(over) * (flat.x[0], flat.y[1]),

@@ -66,20 +66,42 @@ def rows(choice: Choice) -> Rows:
 
 
 @dataclass(frozen=True)
-class RearEnd:
-    """One leg's end and its strap; mm. `along` is measured on the leg's axis from the begin of its last straight.
+class LegEnd:
+    """The end of one leg or rail; mm. `along` is measured on the leg's axis from the begin of its last straight.
 
     Attributes:
-        mount: the rear mount.
         y: of the leg's axis, rack frame.
         drop: the leg's drop bend, or None.
         flat_to: X of the rack's frame up to which the leg is straight and free for clamps, from the front tube's axis.
         drop_to: X of the rack's frame where the drop bend ends; `flat_to` without one.
         leg: frame of the leg's last straight in the vehicle frame: X along it, Z up off it, origin on its axis where
             the rack's front tube or the drop's corner is.
+        end: along, the leg's sawn end.
+    """
+
+    y: float
+    drop: Drop | None
+    flat_to: float
+    drop_to: float
+    leg: Frame
+    end: float
+
+    @property
+    def reach(self) -> float:
+        """X of the leg's end on the rack's frame, from the front tube's axis, mm."""
+        if self.drop is None:
+            return self.end
+        return self.drop.at + self.end * math.cos(math.radians(self.drop.angle))
+
+
+@dataclass(frozen=True)
+class RearEnd(LegEnd):
+    """One leg's end and its strap.
+
+    Attributes:
+        mount: the rear mount.
         strap_front: along, the strap's front edge.
         fold_begin: along, where the strap's fold begins.
-        end: along, the leg's sawn end.
         fold: angle of the strap's fold, degrees.
         body_flat: length of the strap's body flat.
         down: unit vector down the body's rear face, vehicle frame.
@@ -88,26 +110,13 @@ class RearEnd:
     """
 
     mount: RearMount
-    y: float
-    drop: Drop | None
-    flat_to: float
-    drop_to: float
-    leg: Frame
     strap_front: float
     fold_begin: float
-    end: float
     fold: float
     body_flat: float
     down: Vec
     out: Vec
     above_roof: float
-
-    @property
-    def reach(self) -> float:
-        """X of the leg's end on the rack's frame, from the front tube's axis, mm."""
-        if self.drop is None:
-            return self.end
-        return self.drop.at + self.end * math.cos(math.radians(self.drop.angle))
 
     @property
     def lie(self) -> Frame:
@@ -289,15 +298,15 @@ def rear_end(
         back = choice.frame_die.clr * math.tan(bend / 2)
         flat_to, drop_to = drop.at - back, drop.at + back * math.cos(bend)
     return RearEnd(
-        mount,
         y,
         drop,
         flat_to,
         drop_to,
         leg,
+        end,
+        mount,
         begin - STRAP_TOP,
         begin,
-        end,
         fold,
         body_flat,
         vec(down),

@@ -10,7 +10,7 @@ from typing import Literal
 import numpy as np
 
 from rackgen.design.choose import Choice, od
-from rackgen.design.plan import Plan
+from rackgen.design.plan_record import Plan
 from rackgen.geom import spine
 from rackgen.geom.frame import Frame, Vec, vec
 from rackgen.parts.kinds import BentTube, TubeHole
@@ -59,14 +59,14 @@ class Site:
         raise KeyError(part_id)
 
     def leg_at(self, y: float, x: float) -> Placed:
-        """Return the tube of the leg on the side of `y` at X of the rack's frame: the hoop, or the tail behind a butt.
+        """Return the tube of the leg or rail on the side of `y` at X of the rack's frame, or the tail behind a butt.
 
         Raises:
             KeyError: the frame is not built yet.
         """
         butt = self.plan.butt
         if butt is None or x < butt:
-            return self.member("frame.hoop")
+            return self.member(self.plan.legs[0 if y < 0 else 1])
         return self.member("frame.tail.left" if y < 0 else "frame.tail.right")
 
     def rim_at(self, y: float, x: float) -> Placed:

@@ -62,7 +62,12 @@ def spread(spec: RackSpec, choice: Choice) -> tuple[tuple[float, ...], tuple[flo
 
 
 def pads(
-    spec: RackSpec, choice: Choice, tubes: tuple[float, ...], middle: float, flat_to: float
+    spec: RackSpec,
+    choice: Choice,
+    tubes: tuple[float, ...],
+    middle: float,
+    flat_to: float,
+    flat_from: float | None = None,
 ) -> tuple[tuple[float, ...], tuple[Finding, ...]]:
     """Return the clamp pads' places from mid-length: near the usual ones, clear of bars, bends, butts and straps.
 
@@ -74,6 +79,7 @@ def pads(
         tubes: X of the cross bars, and of saddles under a leg, rack frame, mm.
         middle: X of mid-length.
         flat_to: X up to which the legs are straight and free.
+        flat_from: X from which they are; None behind the front's bends.
 
     Returns:
         The places, and a stop for each that was not found; it is then the usual one.
@@ -83,6 +89,7 @@ def pads(
     findings: list[Finding] = []
     basket, bolt = spec.basket, choice.u_bolt
     half = PAD_LENGTH / 2
+    start = choice.frame_die.clr if flat_from is None else flat_from
     outer = basket.length / 2 - choice.ring_od / 2 - choice.ring_clr - half
     inner = 1.5 * choice.ring_od + half
     clear = choice.frame_od / 2 + bolt.rod + BOLT_ROOM
@@ -92,7 +99,7 @@ def pads(
 
     def free(at: float) -> bool:
         legs = [middle + at + k * PAD_SPACING / 2 for k in (-1, 1)]
-        on_leg = legs[0] >= choice.frame_die.clr + bolt.rod and middle + at + half <= flat_to - bolt.rod
+        on_leg = legs[0] >= start + bolt.rod and middle + at + half <= flat_to - bolt.rod
         apart = all(abs(at - other) >= PAD_LENGTH + BETWEEN_PADS for other in out)
         return on_leg and apart and all(abs(leg - tube) >= clear for leg in legs for tube in tubes)
 

@@ -6,6 +6,8 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from rackgen.spec.as_built import AsBuilt
+from rackgen.spec.foot_place import FootKind
+from rackgen.spec.frames import FrameKind, FrontEnd, KneeBraces, RearEndKind
 from rackgen.spec.load import LoadWish
 from rackgen.spec.tops import BasketKind, FloorWish, SidesWish
 
@@ -29,7 +31,7 @@ class BasketWish:
         side_plate: stock name of the side plates.
         pads: places of the clamp pads fore and aft of mid-length, mm.
         forward: how far the basket's middle is moved forward of the frame's, mm.
-        kind: two rings, one ring, or slats between two side rails.
+        kind: two rings, one ring, slats between two side rails, or "bars": nothing but the frame.
         pad: stock name of the clamp pads' plate.
     """
 
@@ -51,20 +53,32 @@ class BasketWish:
     pad: str | None = None
 
 
+BARS_ONLY = BasketWish(0.0, 0.0, kind="bars", bearers=(), side_plates=0, pads=())
+"""No basket at all: the cross bars carry."""
+
+
 @dataclass(frozen=True)
 class FrameWish:
-    """The frame that carries the basket.
+    """The frame that carries the basket, or alone.
 
     Attributes:
-        tube: stock name of hoop and cross bars.
+        tube: stock name of hoop, rails, bows and cross bars.
         width: outside, mm.
-        front: X of the front tube's axis, mm.
+        front: X of the front tube's axis, or of the rails' front ends, mm.
         cross_bars: places aft of the front tube's axis, mm.
         leg: how the legs end: straight, with one drop bend, continued by a butted tail, or as the roof needs.
         left_leg: length of the left leg from the front's outside, mm, where the legs are unequal.
         right_leg: the same to the right, mm.
         rake: fall of the frame to the rear, degrees.
         roll: fall of the frame to the right, degrees.
+        kind: a hoop, a ladder of two side rails, bows across, or a bed frame on posts.
+        length: of the rails from their front, outside, mm.
+        front_end: how a ladder's or bed frame's rails end at the front: bent into one, mitred to a tube, or open.
+        rear_end: how they end at the rear.
+        bar_count: how many cross bars, evenly placed.
+        height: of a bed frame: from the bed rails up to the top of its side rails, mm.
+        knee_braces: what braces a bed frame's posts are of.
+        ties: places of straight tubes between bows, right and left of the middle, mm.
     """
 
     tube: str | None = None
@@ -76,6 +90,14 @@ class FrameWish:
     right_leg: float | None = None
     rake: float = 0.0
     roll: float = 0.0
+    kind: FrameKind = "hoop"
+    length: float | None = None
+    front_end: FrontEnd = "bent"
+    rear_end: RearEndKind = "open"
+    bar_count: int | None = None
+    height: float | None = None
+    knee_braces: KneeBraces = "tube"
+    ties: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -88,6 +110,9 @@ class MountWish:
         strap: stock name of the rear straps' and braces' bar.
         wrap: stock name of the wraps' bar.
         plate_rivets: fasteners of each plate on the roof, an even count; None for the usual six.
+        front: what the front feet stand on; None leaves it to what the vehicle has.
+        rear: the same at the rear; a hoop's legs end on straps round the rear corners.
+        pairs: how many pairs of feet; None for all that the vehicle has of those kinds.
     """
 
     tilt: Literal["foot", "cope"] = "foot"
@@ -95,6 +120,9 @@ class MountWish:
     strap: str | None = None
     wrap: str | None = None
     plate_rivets: int | None = None
+    front: FootKind | None = None
+    rear: FootKind | Literal["rear corner"] | None = None
+    pairs: int | None = None
 
 
 @dataclass(frozen=True)

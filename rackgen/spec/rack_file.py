@@ -1,6 +1,5 @@
 """The file of a rack: its tables as they are typed, and the record made of them."""
 
-import itertools
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Annotated, Literal, cast
@@ -15,7 +14,6 @@ from rackgen.spec.fields import (
     Entries,
     Length,
     Name,
-    Number,
     Reading,
     Table,
     Words,
@@ -25,12 +23,13 @@ from rackgen.spec.fields import (
     refuse,
     wrong_if,
 )  # fmt: skip
+from rackgen.spec.frame_file import FrameTable, MountsTable, across_frame, crowded
 from rackgen.spec.load_file import LoadTable, across_load
 from rackgen.spec.places import Path
-from rackgen.spec.rack import BasketWish, FrameWish, Gaps, MountWish, RackSpec, Waiver
+from rackgen.spec.rack import BARS_ONLY, BasketWish, FrameWish, Gaps, MountWish, RackSpec, Waiver
 from rackgen.spec.shop import Shop
 from rackgen.spec.stock import Expanded, Flat, Perforated, Round, Section, Sheet
-from rackgen.spec.tops import Motif
+from rackgen.spec.tops import FloorWish, Motif
 from rackgen.spec.tops_file import FloorTable, SidesTable
 from rackgen.units import Unit
 
@@ -86,7 +85,7 @@ class BasketTable(Table):
             wrong_if(_beyond(self.side_uprights, self.length), "side_uprights", wanted, self.length / 2),
             wrong_if(_beyond(self.end_uprights, self.width), "end_uprights", wanted, self.width / 2),
             wrong_if(_beyond(self.pads, self.length), "pads", wanted, self.length / 2),
-            *(_crowded(key, getattr(self, key)) for key in ("bearers", "side_uprights", "end_uprights", "pads")),
+            *(crowded(key, getattr(self, key)) for key in ("bearers", "side_uprights", "end_uprights", "pads")),
         )
 
     def _of_kind(self) -> Iterator[Wrong | None]:
@@ -97,56 +96,6 @@ class BasketTable(Table):
         for key in ("height", "side_uprights", "end_uprights", "side_plates"):
             some = getattr(self, key) not in (None, (), 0)
             yield wrong_if(some, key, f"a {self.kind} has no upper ring and nothing that carries one; leave it out")
-
-
-@dataclass(frozen=True, kw_only=True)
-class FrameTable(Table):
-    """The frame that carries the basket."""
-
-    tube: Annotated[str | None, Words("tube of hoop and cross bars, by its name in the shop's stock")] = None
-    width: Annotated[float | None, Length("outside width", 200, 3_000)] = None
-    front: Annotated[float | None, Length("x of the front tube's axis, aft of the vehicle's datum", -5_000, 8_000)] = (
-        None
-    )
-    cross_bars: Annotated[
-        tuple[Annotated[float, Length("a place", 1, 6_000)], ...] | None,
-        Entries("aft of the front tube's axis", limits.PARTS, 0, True),
-    ] = None
-    leg: Annotated[
-        Literal["auto", "straight", "drop", "tail"] | None,
-        About("how the legs end: straight, with a drop bend, continued by a butted tail, or as the roof needs"),
-    ] = None
-    left_leg: Annotated[
-        float | None, Length("left leg from the front's outside, where legs are unequal", 100, 6_000)
-    ] = None
-    right_leg: Annotated[float | None, Length("right leg from the front's outside", 100, 6_000)] = None
-    rake: Annotated[float | None, Number("fall of the frame to the rear", -10, 10, "degrees")] = None
-    roll: Annotated[
-        float | None, Number("fall of the frame to the right; level across when left out", -5, 5, "degrees")
-    ] = None
-
-    def __post_init__(self) -> None:
-        """Refuse cross bars in each other."""
-        refuse(_crowded("cross_bars", self.cross_bars))
-
-
-@dataclass(frozen=True, kw_only=True)
-class MountsTable(Table):
-    """The mounts."""
-
-    tilt: Annotated[
-        Literal["foot", "cope"] | None,
-        About("cure of a tilted plate: the stub's foot cut to its angle, or a square foot and a deeper cope"),
-    ] = None
-    plate: Annotated[str | None, Words("plate of the mount plates, by its name in the shop's stock")] = None
-    strap: Annotated[str | None, Words("flat bar of rear straps and braces, by its name in the shop's stock")] = None
-    wrap: Annotated[str | None, Words("flat bar of the wraps, by its name in the shop's stock")] = None
-    plate_rivets: Annotated[int | None, Count("fasteners of each plate on the roof, an even number", 4, 16)] = None
-
-    def __post_init__(self) -> None:
-        """Refuse a plate whose two rows are not alike."""
-        odd = self.plate_rivets is not None and self.plate_rivets % 2 == 1
-        refuse(wrong_if(odd, "plate_rivets", "an even number: half of them on each side of the saddle"))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -187,7 +136,10 @@ class RackFile(Table):
     title: Annotated[str | None, Words("shown on sheets; the name when left out")] = None
     shop: Annotated[str, Name("name of the shop's preset")]
     vehicle: Annotated[str, Name("name of the vehicle's preset")]
-    basket: Annotated[BasketTable, About("the basket: at least its width, length and height")]
+    basket: Annotated[
+        BasketTable | None,
+        About("the basket: at least its width, length and height; left out, the cross bars of the frame carry"),
+    ] = None
     floor: Annotated[FloorTable, About("the floor")] = field(default_factory=FloorTable)
     sides: Annotated[SidesTable, About("the sides between a basket's rings")] = field(default_factory=SidesTable)
     frame: Annotated[FrameTable, About("the frame")] = field(default_factory=FrameTable)
@@ -201,15 +153,37 @@ class RackFile(Table):
 
     def __post_init__(self) -> None:
         """Refuse floors and sides that do not go with the kind of basket."""
-        kind = self.basket.kind or "basket"
+        basket, asked = self.basket, self.frame.kind or "hoop"
+        kind = "bars" if basket is None else basket.kind or "basket"
         floor = self.floor.kind or "slats"
-        none = self.floor.kind == "none" and self.basket.floor is not None
+        none = self.floor.kind == "none" and basket is not None and basket.floor is not None
         refuse(
+            wrong_if(
+                basket is None and asked == "hoop",
+                "basket",
+                'add [basket]: its width, length and height; or set `kind` under [frame] to "ladder", "bows" or "bed", '
+                "whose cross bars carry alone",
+            ),
+            wrong_if(
+                basket is not None and asked == "bows",
+                "basket",
+                "bows follow the crown: nothing flat lies on them; leave [basket] out, or ask for a ladder frame",
+            ),
+            wrong_if(
+                basket is None and self.floor.kind not in (None, "none"), "floor", "without [basket] there is no floor"
+            ),
+            *across_frame(self.frame, self.mounts, self.basket is None),
             wrong_if(none, "floor", "there is no floor, and `floor` under [basket] names stock for it; leave one out"),
             wrong_if(
                 kind == "deck" and floor != "slats", "floor", "a deck is of slats; leave `kind` out under [floor]"
             ),
-            wrong_if(kind != "basket" and self.sides.asked, "sides", f"a {kind} has no sides; leave [sides] out"),
+            wrong_if(
+                kind != "basket" and self.sides.asked,
+                "sides",
+                "without [basket] there are no sides; leave [sides] out"
+                if basket is None
+                else f"a {kind} has no sides; leave [sides] out",
+            ),
         )
 
     def record(self, name: str, motif: Motif | None = None) -> RackSpec:
@@ -225,8 +199,8 @@ class RackFile(Table):
             title=self.title or name,
             shop=self.shop,
             vehicle=self.vehicle,
-            basket=BasketWish(**given(self.basket)),
-            floor=self.floor.record(deck=self.basket.kind == "deck"),
+            basket=BARS_ONLY if self.basket is None else BasketWish(**given(self.basket)),
+            floor=FloorWish("none") if self.basket is None else self.floor.record(deck=self.basket.kind == "deck"),
             sides=self.sides.record(motif),
             frame=FrameWish(**given(self.frame)),
             mounts=MountWish(**given(self.mounts)),
@@ -303,12 +277,6 @@ def across_rack(document: Document, reading: Reading) -> Iterator[Mistake]:
 
 def _beyond(places: tuple[float, ...] | None, whole: float) -> bool:
     return any(abs(place) >= whole / 2 for place in places or ())
-
-
-def _crowded(key: str, places: tuple[float, ...] | None) -> Wrong | None:
-    """Return what is wrong with places that are nearer to each other than the thinnest tube is wide."""
-    near = any(b - a < limits.APART for a, b in itertools.pairwise(places or ()))
-    return wrong_if(near, key, "no two can stand there: places are at least {} apart", limits.APART)
 
 
 def _listed(names: list[str]) -> str:

@@ -13,7 +13,7 @@ from rackgen.spec.foot_place import FootPlace, FrontMount
 def plate_foot(site: Site, place: FootPlace, header: Header) -> Foot:
     """Return the plate on the roof under a tube."""
     assert isinstance(place, FrontMount)
-    skin = Skin(site.vehicle.roof, place)
+    skin = header.skin or Skin(site.vehicle.roof, place)
     plate, said = mount_plate(site, place, skin, header.at, header.way)
     at, top = stub_ends(site, plate, header.at, header.way)
     fasteners, bed, joints, more = fixings(site, f"mount.{place.name}", plate, place.skin)

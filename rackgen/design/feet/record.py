@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from rackgen.design.skin import Skin
 from rackgen.geom.frame import Vec
 from rackgen.parts.rack import Group, OnFace
 
@@ -16,11 +17,13 @@ class Header:
         at: the point on its axis over the place, vehicle frame, mm.
         way: unit vector along it there, vehicle frame.
         od: its outside diameter, mm.
+        skin: the roof's skin about a place on the roof where it was smoothed or made alike to its partner's, or None.
     """
 
     at: Vec
     way: Vec
     od: float
+    skin: Skin | None = None
 
 
 @dataclass(frozen=True)

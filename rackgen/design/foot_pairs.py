@@ -1,0 +1,170 @@
+"""Which of a vehicle's places the feet of a frame stand on."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import cast, get_args
+
+from rackgen.design.foot import FEET
+from rackgen.errors import BadInput, Mistake
+from rackgen.spec.foot_place import FootKind, FootPlace, kind_of, zone_of
+from rackgen.spec.rack import RackSpec
+from rackgen.spec.vehicle import Vehicle
+
+ABREAST = 60.0
+"""How far apart fore and aft, beyond their zones, a left and a right place still are one pair, mm."""
+
+
+@dataclass(frozen=True)
+class Pair:
+    """A left and a right place abreast, of one kind."""
+
+    kind: FootKind
+    left: FootPlace
+    right: FootPlace
+
+    @property
+    def x(self) -> float:
+        """Middle of the two fore and aft, vehicle frame, mm."""
+        return (self.left.at[0] + self.right.at[0]) / 2
+
+    @property
+    def y(self) -> float:
+        """Mean distance from the middle, mm."""
+        return (abs(self.left.at[1]) + abs(self.right.at[1])) / 2
+
+
+def pairs_of(vehicle: Vehicle) -> tuple[Pair, ...]:
+    """Return all pairs of places that a foot is made for, front to rear."""
+    out: list[Pair] = []
+    for kind in kinds():
+        right = [p for p in vehicle.foot_places if kind_of(p) == kind and p.at[1] > 0]
+        for left in (p for p in vehicle.foot_places if kind_of(p) == kind and p.at[1] < 0):
+            named = next((p for p in right if p.name == left.name.replace("left", "right") != left.name), None)
+            other = named or min(right, key=lambda p: abs(p.at[0] - left.at[0]), default=None)
+            if other is None:
+                continue
+            if abs(other.at[0] - left.at[0]) <= ABREAST + zone_of(other)[0] + zone_of(left)[0]:
+                right.remove(other)
+                out.append(Pair(kind, left, other))
+    return tuple(sorted(out, key=lambda p: (p.x, p.kind)))
+
+
+def kinds() -> tuple[FootKind, ...]:
+    """Return what feet are made for, in the order in which they are offered."""
+    return tuple(kind for kind in cast("tuple[FootKind, ...]", get_args(FootKind)) if kind in FEET)
+
+
+def offered(vehicle: Vehicle) -> str:
+    """Return what a vehicle offers to stand on, in words."""
+    found = pairs_of(vehicle)
+    counts = [(kind, sum(p.kind == kind for p in found)) for kind in kinds()]
+    texts = [f'{n} pair{"s" if n > 1 else ""} of kind "{kind}"' for kind, n in counts if n]
+    corners = {math.copysign(1.0, m.at[1]) for m in vehicle.rear}
+    texts += ['rear corners for the straps of a frame of kind "hoop"'] if corners == {-1.0, 1.0} else []
+    return ", ".join(texts) or "nothing yet: measure mounts"
+
+
+def instead(vehicle: Vehicle) -> str:
+    """Return what a vehicle without rear corners offers instead, as the end of a sentence."""
+    found = sorted({p.kind for p in pairs_of(vehicle)}, key=kinds().index)
+    if not found:
+        return ""
+    named = " or ".join(f'"{kind}"' for kind in found)
+    return f", or choose another kind of frame: {vehicle.name} offers feet on {named}"
+
+
+def chosen(spec: RackSpec, vehicle: Vehicle, least: int) -> tuple[Pair, ...]:
+    """Return the pairs that a frame stands on, front to rear.
+
+    Args:
+        spec: the kinds wanted at the front and at the rear, and how many pairs.
+        vehicle: what it stands on.
+        least: how many pairs the frame needs.
+
+    Raises:
+        BadInput: the vehicle has not what is asked for; with what it offers.
+    """
+    found, wish = pairs_of(vehicle), spec.mounts
+    rear_wish = None if wish.rear == "rear corner" else wish.rear
+    usual = _most(found, spec)
+    front = wish.front or rear_wish or usual
+    rear = rear_wish or front
+    missing = [
+        Mistake(spec.name, f"mounts.{end}", 0, f'"{kind}"', f"{vehicle.name} has {offered(vehicle)}")
+        for end, kind in (("front", front), ("rear", rear))
+        if not any(p.kind == kind for p in found)
+    ]
+    if missing:
+        raise BadInput(missing[:1] if front == rear else missing)
+    if front == rear:
+        rows = [p for p in found if p.kind == front]
+    else:
+        last = max(p.x for p in found if p.kind == rear)
+        ahead = [p for p in found if p.kind == front and p.x < last]
+        rows = [*ahead, *(p for p in found if p.kind == rear and all(p.x > a.x for a in ahead))]
+        if not ahead:
+            wanted = f'no pair of kind "{front}" lies ahead of one of kind "{rear}"; {vehicle.name} has '
+            raise BadInput([Mistake(spec.name, "mounts.front", 0, f'"{front}"', wanted + offered(vehicle))])
+    count = wish.pairs or len(rows)
+    if count > len(rows) or count < least or len(rows) < least:
+        wanted = f"this frame stands on {least} to {len(rows)} pairs there: {vehicle.name} has {offered(vehicle)}"
+        if len(rows) < least:
+            wanted = f'a frame of kind "{spec.frame.kind}" needs {least} pairs of feet; {vehicle.name} has '
+            wanted += offered(vehicle)
+        raise BadInput([Mistake(spec.name, "mounts.pairs", 0, str(count), wanted)])
+    return tuple(_even(rows, count))
+
+
+def front_places(spec: RackSpec, vehicle: Vehicle, wrong: Iterable[Mistake] = ()) -> tuple[FootPlace, ...]:
+    """Return the places under the front of a hoop: those of one kind.
+
+    Args:
+        spec: the kind wanted.
+        vehicle: what it stands on.
+        wrong: what else is refused, told together.
+
+    Raises:
+        BadInput: there is not a left and a right one; with what the vehicle offers.
+    """
+    mistakes = list(wrong)
+    kind = spec.mounts.front or next(
+        (k for k in kinds() if any(kind_of(p) == k for p in vehicle.foot_places)), "roof"
+    )  # fmt: skip
+    places = tuple(p for p in vehicle.foot_places if kind_of(p) == kind)
+    if not {-1.0, 1.0} <= {math.copysign(1.0, p.at[1]) for p in places}:
+        if spec.mounts.front is None:
+            mistakes.append(Mistake(vehicle.name, "mounts", 0, "", "measure a left and a right front mount"))
+        else:
+            wanted = f"{vehicle.name} has {offered(vehicle)}"
+            mistakes.append(Mistake(spec.name, "mounts.front", 0, f'"{kind}"', wanted))
+    if mistakes:
+        raise BadInput(mistakes)
+    return places
+
+
+def _most(found: tuple[Pair, ...], spec: RackSpec) -> FootKind:
+    """Return the kind that the vehicle has most pairs of; a bed frame stands on bed rails."""
+    if spec.frame.kind == "bed":
+        return "bed rail"
+    best: FootKind = "roof"
+    for kind in kinds():
+        if kind != "bed rail" and sum(p.kind == kind for p in found) > sum(p.kind == best for p in found):
+            best = kind
+    return best
+
+
+def _even(rows: list[Pair], count: int) -> list[Pair]:
+    """Return as many rows as wanted, the first and the last among them, the others as evenly spaced as they are."""
+    if count == 1:
+        return [rows[len(rows) // 2]]
+    rest = list(rows)
+    out: list[Pair] = []
+    for k in range(count):
+        at = rows[0].x + (rows[-1].x - rows[0].x) * k / (count - 1)
+        best = min(rest, key=lambda p: (abs(p.x - at), p.x))
+        rest.remove(best)
+        out.append(best)
+    return sorted(out, key=lambda p: p.x)

@@ -1,0 +1,125 @@
+"""The sizes of a rack on a hoop: legs aft from a bent front, feet under the front, straps at the rear."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import replace
+
+from rackgen.design.bars import bar_choices, untied
+from rackgen.design.choose import Choice
+from rackgen.design.drop import drop_bend, standing_high
+from rackgen.design.flat_spot import flattest
+from rackgen.design.foot_pairs import front_places, instead
+from rackgen.design.hoop import Drop
+from rackgen.design.overhang import overhangs
+from rackgen.design.pairs import alike
+from rackgen.design.plan_record import Plan, ring_y
+from rackgen.design.pose import Footprint, pose
+from rackgen.design.rear import RearEnd, rear_end, spanner_offset, strap_range
+from rackgen.design.seat import front_bars
+from rackgen.design.spread import pads as place_pads
+from rackgen.design.tails import PAST_BUTT, before_bend, butt, longest_leg, tailed
+from rackgen.design.top_sizes import nuts_reach, too_small, top_sizes
+from rackgen.errors import Finding, Mistake
+from rackgen.spec.foot_place import FootPlace
+from rackgen.spec.rack import RackSpec
+from rackgen.spec.shop import Shop
+from rackgen.spec.vehicle import Vehicle
+
+Row = tuple[tuple[float, ...], tuple[float, ...], tuple[Finding, ...]]
+"""Places of cross bars, those of the clamp pads beside them, and of which pads there is none."""
+
+
+def plan_hoop(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> tuple[Plan, tuple[Finding, ...]]:
+    """Return the sizes, and what could not be had as asked.
+
+    Raises:
+        BadInput: the basket is too small for its own bends, or the vehicle has no mounts to stand on.
+    """
+    places = front_places(spec, vehicle, _refusals(spec, vehicle, choice, shop.trim))
+    findings: list[Finding] = []
+    leg_y = _leg_y(spec, vehicle, choice, findings)
+    front_x = _front_x(spec, places, choice)
+    bars, carriers = front_bars(spec, vehicle.roof, places, choice, leg_y, front_x, findings)
+    carriers, notes = flattest(choice, leg_y, front_x, bars, carriers)
+    findings += notes
+    bars, carriers, notes = alike(spec, choice, leg_y, front_x, bars, carriers)
+    findings += notes
+    reach = min(m.at[0] for m in vehicle.rear) - front_x
+    frame, given_up = pose(spec, shop, vehicle, choice, Footprint(leg_y, front_x, bars, carriers, reach, straps=True))
+    findings += given_up
+    sides = list(zip(sorted(vehicle.rear, key=lambda m: m.at[1]), (-leg_y, leg_y), _reaches(spec, choice), strict=True))
+
+    def ends(drop: Drop | None) -> tuple[tuple[RearEnd, RearEnd], list[Finding]]:
+        (left, a), (right, b) = (
+            rear_end(mount, vehicle.roof, spec, shop, choice, frame, y, drop, reach) for mount, y, reach in sides
+        )
+        return (left, right), [*a, *b]
+
+    straight, _ = ends(None)
+    middle = round((min(r.reach for r in straight) - choice.frame_od / 2) / 2 - spec.basket.forward)
+    basket_rear = middle + spec.basket.length / 2
+    tails = tailed(spec, shop, choice, leg_y, straight)
+    # Between the last clamp and a drop bend there is room for the butt of a tail.
+    room = before_bend(choice) + PAST_BUTT * choice.frame_od if tails else 0.0
+    drop, doubts = drop_bend(spec, choice, vehicle.roof, straight, basket_rear + room, lambda d: ends(d)[0])
+    rear, said = ends(drop)
+    findings += [*doubts, *said, *standing_high(rear)]
+    flat_to = min(r.flat_to for r in rear) - (room if drop is not None else 0.0)
+    rows = bar_choices(spec, choice, vehicle.roof, frame, bars, rear)
+    saddles = tuple(c.x for c in carriers if c.kind == "leg")
+    bars, pads, homeless = _first_with_room(
+        (row, *place_pads(spec, choice, (*row, *saddles), middle, flat_to)) for row in rows
+    )
+    carriers = tuple(replace(c, bar=bars.index(c.x)) if c.kind == "bar" else c for c in carriers)
+    findings += [*homeless, *untied(choice, bars, rear)]
+    findings += overhangs(spec, choice, vehicle.roof, frame, bars, rear, middle)
+    joint = butt(choice, rear, pads, middle, (*bars, *saddles), longest_leg(shop, choice, leg_y)) if tails else None
+    top, wide = top_sizes(spec, shop, choice)
+    found = Plan(
+        frame, leg_y, rear, rear, bars, carriers, joint, middle, *top, pads, straight_from=choice.frame_die.clr
+    )  # fmt: skip
+    return found, (*findings, *wide)
+
+
+def _first_with_room(tries: Iterator[Row]) -> Row:
+    """Return the first row of cross bars that all clamp pads find room beside, else the first."""
+    best = next(tries)
+    return best if not best[2] else next((row for row in tries if not row[2]), best)
+
+
+def _refusals(spec: RackSpec, vehicle: Vehicle, choice: Choice, trim: float) -> list[Mistake]:
+    """Return why a basket that its own bends or bars make impossible, or a vehicle without corners, is refused."""
+    mistakes = too_small(spec, choice, trim)
+    if sorted(math.copysign(1.0, m.at[1]) for m in vehicle.rear) != [-1.0, 1.0]:
+        wanted = f"measure one left and one right rear mount for a hoop's straps{instead(vehicle)}"
+        mistakes.append(Mistake(vehicle.name, "mounts", 0, "", wanted))
+    return mistakes
+
+
+def _leg_y(spec: RackSpec, vehicle: Vehicle, choice: Choice, findings: list[Finding]) -> float:
+    """Return |Y| of the legs: beside the basket by the spanner's room, moved outboard to where the straps can stand."""
+    side, offset = ring_y(spec, choice), spanner_offset(choice)
+    if spec.frame.width is not None:
+        wanted = (spec.frame.width - choice.frame_od) / 2
+    else:
+        wanted = max(side + offset, *(strap_range(m, spec, choice)[0] for m in vehicle.rear))
+    findings += nuts_reach(choice, side, wanted)
+    return wanted
+
+
+def _front_x(spec: RackSpec, places: tuple[FootPlace, ...], choice: Choice) -> float:
+    """Return X of the front tube's axis in the vehicle frame."""
+    if spec.frame.front is not None:
+        return spec.frame.front
+    first = min(m.at[0] for m in places)
+    return first - round((choice.frame_die.clr + 1.5 * choice.frame_od) / 5) * 5
+
+
+def _reaches(spec: RackSpec, choice: Choice) -> tuple[float | None, float | None]:
+    """Return the wanted X of both legs' ends from the front tube's axis, None where the strap decides."""
+    left, right = (
+        None if leg is None else leg - choice.frame_od / 2 for leg in (spec.frame.left_leg, spec.frame.right_leg)
+    )
+    return left, right
