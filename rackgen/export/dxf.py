@@ -130,8 +130,9 @@ def dxf_bytes(shapes: Iterable[Shape], stamp: Stamp) -> bytes:
             if isinstance(shape, Circle):
                 space.add_circle((shape.x, shape.y), shape.diameter / 2, dxfattribs={"layer": shape.layer})
             else:
-                points = [(round(v.x, 6), round(v.y, 6), round(v.bulge, 9)) for v in shape.vertices]
-                space.add_lwpolyline(points, format="xyb", close=shape.closed, dxfattribs={"layer": shape.layer})
+                line = space.add_lwpolyline((), close=shape.closed, dxfattribs={"layer": shape.layer})
+                # All at once: each point that is added by itself copies those before it.
+                line.lwpoints.set([(round(v.x, 6), round(v.y, 6), 0.0, 0.0, round(v.bulge, 9)) for v in shape.vertices])
         # ezdxf adds classes in the order of a set of names, which changes from one process to the next.
         doc.classes.add_required_classes(doc.dxfversion)
         for key in sorted(doc.classes.classes):
