@@ -10,9 +10,11 @@ import numpy as np
 import pytest
 import trimesh
 from click.testing import CliRunner, Result
+from pypdf import PdfReader
 
 from rackgen.app.cli import main
 from rackgen.spec.find import presets
+from rackgen.strength.model_json import read
 
 pytestmark = pytest.mark.kernel
 
@@ -56,6 +58,27 @@ def test_a_pack_holds_what_the_readme_says(packs: Path, name: str) -> None:
         for letter, end in zip("AB", line["ends"].split(" / "), strict=True):
             assert (f"{line['mark']}-{letter}-wrap-cut.dxf" in listed) == ("cope" in end)
     assert {f"{name}.step", f"{name}.stl", f"{name}.glb", "weights.txt", "gaps.csv", "cautions.txt"} <= set(listed)
+    assert {f"{name}-frame.json", "strength.txt", "strength.csv", "strength.json"} <= set(listed)
+
+
+@pytest.mark.parametrize("name", RACKS)
+def test_the_rating_in_the_pack_is_one_figure_everywhere(packs: Path, name: str) -> None:
+    """Rows, record, pages and the load test say the same; the frame's model reads back."""
+    folder = packs / name
+    data = json.loads((folder / "strength.json").read_text("utf-8"))["data"]
+    for state in ("moving", "parked"):
+        assert 0.999 <= data[state]["used"][0]["use"] <= 1.001
+        assert 0 < data[state]["vehicle"] <= data[state]["rack"] <= data[state]["structure"]
+    assert len(data["moving"]["used"]) == 10
+    text = "".join(page.extract_text() for page in PdfReader(folder / f"{name}-pack.pdf").pages)
+    kg = int(data["moving"]["vehicle"] * (1 + 2e-6))
+    shown = f"{kg} kg" if name == "demo" else f"{int(data['moving']['vehicle'] / 0.45359237)} lb"
+    assert f"LOAD, MOVING: {shown}" in text
+    assert "By calculation it is rated for" in text
+    assert "not rated by calculation" not in text
+    model = read((folder / f"{name}-frame.json").read_text("utf-8"))
+    assert len(model.cases) == len(data["cases"])
+    assert (folder / "strength.csv").read_text("utf-8").count("\n") == 21
 
 
 @pytest.mark.parametrize("name", RACKS)
