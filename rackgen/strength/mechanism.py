@@ -1,7 +1,7 @@
 """What of a frame can move without bending anything: named part by part before the frame is solved.
 
 First by who is joined to whom. Then by rank: how stiff the members are has no say in what can move, so all are taken
-alike, which keeps what cannot move at all far from what is only soft. Measured least eigenvalues: 1e-6 of the demo racks,
+alike, which keeps what cannot move at all far from what is only soft. Least eigenvalues: 1e-6 of the demo racks,
 8e-12 of a chain of 500 members held at one end, below 1e-19 of what moves freely. The freest motions come by inverse
 iteration from fixed starting vectors.
 """

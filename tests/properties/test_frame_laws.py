@@ -21,11 +21,24 @@ turns = st.builds(
 )  # fmt: skip
 
 
-def same(one: Array, other: Array, close: float = CLOSE) -> None:
-    """Hold two arrays of six rows to each other, forces by the largest force and moments by the largest moment."""
-    for rows in (slice(0, 3), slice(3, 6)):
-        a, b = one[..., rows, :], other[..., rows, :]
-        assert np.abs(a - b).max(initial=0.0) <= close * np.abs(b).max(initial=0.0) + 1e-12
+TRIFLE = 1e-7
+"""Newtons that are nothing, where loads of up to 1000 N go straight into a support and members carry none."""
+
+ARM = 400.0
+"""How long members are, about, mm: a pure moment leaves forces that are only rounding, and the other way about."""
+
+
+def same(one: Array, other: Array, arm: float = ARM) -> None:
+    """Hold arrays of six rows to each other: forces by the largest force, or moment by its arm; moments likewise."""
+    force, moment = (np.abs(other[..., rows, :]).max(initial=0.0) for rows in (slice(0, 3), slice(3, 6)))
+    force = max(force, moment / arm)
+    for rows, size in ((slice(0, 3), force), (slice(3, 6), force * arm)):
+        assert np.abs(one[..., rows, :] - other[..., rows, :]).max(initial=0.0) <= CLOSE * size + TRIFLE * max(arm, 1.0)
+
+
+def same_ways(one: Array, other: Array) -> None:
+    """The same of movements, where a turn is a way over an arm."""
+    same(one * 1e6, other * 1e6, 1.0 / ARM)
 
 
 def total_load(model: FrameModel, action: Action) -> Array:
@@ -58,9 +71,14 @@ def test_the_whole_is_at_rest(model: FrameModel) -> None:
             force, moment = rows.T @ reaction[:3], rows.T @ reaction[3:]
             given_back[:3] += force
             given_back[3:] += moment + np.cross(at[support.node], force)
-        size = np.abs(found.supports[:, :3, n]).max(initial=0.0) + np.abs(load[:3]).max()
-        assert np.abs(given_back[:3] + load[:3]).max() <= 1e-7 * size + 1e-12
-        assert np.abs(given_back[3:] + load[3:]).max() <= 1e-7 * (1000.0 * size + np.abs(load[3:]).max()) + 1e-9
+        one, other = load[:, None], -given_back[:, None]
+        reactions = np.abs(found.supports[:, :, n]).max(axis=0, initial=0.0)
+        # Reactions may be far larger than what they come to.
+        whole = max(
+            reactions[:3].max(), reactions[3:].max() / ARM, np.abs(load[:3]).max(), np.abs(load[3:]).max() / ARM
+        )
+        assert np.abs(one - other)[:3].max() <= CLOSE * whole + TRIFLE
+        assert np.abs(one - other)[3:].max() <= CLOSE * whole * 1000.0 + TRIFLE * ARM
 
 
 @given(frames())
@@ -74,11 +92,12 @@ def test_every_member_is_at_rest(model: FrameModel) -> None:
             line = sum((np.array(load.force) for load in action.lines if load.member == member.id), np.zeros(3))
             q = rows @ line
             a, b = found.ends[m, 0, :, n], found.ends[m, 1, :, n]
-            scale = np.abs(found.ends[:, :, :3, n]).max() + 1e-9
+            ends = np.abs(found.ends[..., n])
+            scale = max(ends[:, :, :3].max(), ends[:, :, 3:].max() / ARM) + TRIFLE / CLOSE
             assert np.abs(a[:3] + b[:3] + q * length).max() <= CLOSE * scale
             x = np.array([length, 0.0, 0.0])
             turning = a[3:] + b[3:] + np.cross(x, b[:3]) + np.cross(x / 2, q * length)
-            assert np.abs(turning).max() <= CLOSE * (scale * 1000.0 + np.abs(found.ends[:, :, 3:, n]).max())
+            assert np.abs(turning).max() <= CLOSE * scale * 1000.0
         free = [*member.free_a, *member.free_b]
         held = pieces(model).stiff[m]
         assert not free or (np.abs(held).sum(axis=1) == 0.0).sum() >= len(free)
@@ -102,9 +121,9 @@ def test_loads_add_up(model: FrameModel, one: float, other: float) -> None:
     found = solve(replace(model, actions=(*model.actions, both), cases=cases))
     loaded = found.loaded(100.0)
     # Held to what the parts are, for they may cancel.
-    size = (abs(one) + abs(other)) * np.abs(found.ends[..., :-1]).max() + 1e-9
+    size = (abs(one) + abs(other)) * np.abs(found.ends[..., :-1]).max() + 100.0
     assert np.abs(loaded.ends[..., 0] - found.ends[..., -1]).max() <= 1e-9 * size
-    size = (abs(one) + abs(other)) * np.abs(found.moved[..., :-1]).max() + 1e-9
+    size = (abs(one) + abs(other)) * np.abs(found.moved[..., :-1]).max() + 1e-6
     assert np.abs(loaded.moved[..., 0] - found.moved[..., -1]).max() <= 1e-9 * size
 
 
@@ -117,7 +136,7 @@ def test_maxwells_two_movements_are_the_same(model: FrameModel, data: st.DataObj
     here = found.moved[ids.index(one[0]), one[1], 1]
     there = found.moved[ids.index(other[0]), other[1], 0]
     own = np.sqrt(abs(found.moved[ids.index(one[0]), one[1], 0] * found.moved[ids.index(other[0]), other[1], 1]))
-    assert abs(here - there) <= 1e-8 * own
+    assert abs(here - there) <= 1e-8 * own + 1e-18
     # What is loaded gives way to the load, never against it.
     assert found.moved[ids.index(one[0]), one[1], 0] >= 0.0
 
@@ -164,7 +183,7 @@ def test_the_whole_frame_turned_has_the_same_forces(model: FrameModel, how: Fram
     same(second.ends, first.ends)
     same(second.supports, first.supports)
     turned = np.kron(np.eye(2), where.rotation()) @ first.moved
-    same(second.moved, turned)
+    same_ways(second.moved, turned)
 
 
 # In a mirror y = z x x changes its side: what is along y, and turns about x and z, change sign.
@@ -176,7 +195,7 @@ def test_a_mirrored_frame_has_mirrored_forces(model: FrameModel) -> None:
     first, second = solve(model), solve(placed(model, Frame(), mirror=True))
     same(second.ends, MIRRORED[:, None] * first.ends)
     same(second.supports, MIRRORED[:, None] * first.supports)
-    same(second.moved, MIRRORED[:, None] * first.moved)
+    same_ways(second.moved, MIRRORED[:, None] * first.moved)
 
 
 @given(frames())
