@@ -10,6 +10,7 @@ import math
 from collections import Counter
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
@@ -93,6 +94,7 @@ class Bill:
     left_out: tuple[str, ...]
 
 
+@lru_cache(maxsize=8)
 def bill(rack: Rack, shop: Shop, quantity: int | None = None) -> Bill:
     """Return what to buy for some racks alike.
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 from typing import Literal
 
 from rackgen.parts.rack import Rack
@@ -85,6 +86,7 @@ class Cost:
     missing: tuple[Missing, ...]
 
 
+@lru_cache(maxsize=8)
 def cost(rack: Rack, shop: Shop, quantity: int | None = None) -> Cost:
     """Return what an order costs a shop, and its price.
 

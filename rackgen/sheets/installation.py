@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
@@ -184,6 +185,7 @@ class Installation:
         return tuple(tuple(m.holes[k].label for m in self.mounts if k < len(m.holes)) for k in range(most))
 
 
+@lru_cache(maxsize=8)
 def installation(rack: Rack, shop: Shop, vehicle: Vehicle) -> Installation:
     """Return where everything goes that is fixed at the vehicle."""
     named = marks(rack)
