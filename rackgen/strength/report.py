@@ -89,7 +89,7 @@ def strength_station(found: Strength, rack: Rack, roof_limit: float | None, unit
         blocks += [Heading("Where it may crack"), Rows(cracks_table(found.cracks, named_by, unit), tick=True)]
     blocks += [
         Heading("Loads and checks"),
-        Rows(cases_table(found), below=("source", "assumed")),
+        Rows(cases_table(found, unit), below=("source", "assumed")),
         Rows(sources_table(found, unit), below=("source",)),
         Heading("What this rating is not"),
         *(Text(text) for text in CAUTIONS),

@@ -29,7 +29,7 @@ Marks = Mapping[PartId, Mark]
 
 def share(use: float) -> str:
     """Return a share used in whole per cent."""
-    return f"{100 * use:.0f} %" if use < 9.995 else "over 999 %"
+    return f"{100 * use:.0f}%" if use < 9.995 else "over 999%"
 
 
 def rating(kg: float, unit: Unit) -> str:
@@ -69,7 +69,7 @@ def ratings_table(found: Strength, unit: Unit) -> Table:
     return Table("rating", "What it may carry", columns, rows, tuple(notes))
 
 
-def cases_table(found: Strength) -> Table:
+def cases_table(found: Strength, unit: Unit) -> Table:
     """Return the load cases with where their figures are from."""
     columns = (
         Column("case", "case"),
@@ -85,8 +85,8 @@ def cases_table(found: Strength) -> Table:
         (
             named[0].id if len(named) == 1 else f"{key[0]}-...",
             key[1],
-            named[0].title + (f" (and {len(named) - 1} more like it)" if len(named) > 1 else ""),
-            *key[2:],
+            in_shop_words(named[0].title, unit) + (f" (and {len(named) - 1} more like it)" if len(named) > 1 else ""),
+            *(in_shop_words(text, unit) for text in key[2:]),
         )
         for key, named in alike.items()
     )
@@ -154,7 +154,14 @@ def events_table(found: Strength, of: Marks, unit: Unit) -> Table:
     )
     titles = {c.id: c.title for c in found.model.cases}
     rows = tuple(
-        (e.case, titles[e.case], share(e.use), in_shop_words(e.what, unit), named(e.parts, of), e.title)
+        (
+            e.case,
+            in_shop_words(titles[e.case], unit),
+            share(e.use),
+            in_shop_words(e.what, unit),
+            named(e.parts, of),
+            e.title,
+        )
         for e in worst_events(found.events)
     )
     return Table("events", "Without load on it", columns, rows, ("the worst of each kind; over 100 % do not do it",))

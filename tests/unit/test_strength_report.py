@@ -57,7 +57,7 @@ def test_without_a_roof_limit_only_the_racks_own_rating_is_given():
 
 def test_a_rack_that_holds_nothing_says_so_and_its_plate_forbids_loading():
     text = flat(said(scale=20.0))
-    assert "Moving: no load at all. Even empty the rack uses 200 %" in text
+    assert "Moving: no load at all. Even empty the rack uses 200%" in text
     assert plate_lines(strong(scale=20.0), "mm", "r")[:2] == ("NOT RATED FOR ANY LOAD", "DO NOT LOAD")
 
 
@@ -130,7 +130,7 @@ def test_each_member_shows_the_most_used_place_on_it_and_numbers_stand_apart():
     ]  # fmt: skip
     # The right half of the bar has no place of its own and shows the nearest one's.
     assert use_by_member(model, shares) == {"bar#1": 0.8, "bar#2": 0.8, "left#0": 0.95}
-    drawing = use_drawing(model, shares, [((500.0, -500.0, 1600.0), "1: 95 %"), ((500.0, -500.0, 1610.0), "2: 80 %")])
+    drawing = use_drawing(model, shares, [((500.0, -500.0, 1600.0), "1: 95%"), ((500.0, -500.0, 1610.0), "2: 80%")])
     coloured = [
         s
         for s in drawing.items
