@@ -75,5 +75,4 @@ def standing(site: Site, place: FootPlace, way: Vec = (0.0, 1.0, 0.0), x: float 
         Joint(f"{stub.id}.top", "coped weld", AtEnd(stub.id, "B"), along(bar, made.top, (0.0, 0.0, -1.0)), "a",
               fixing="fillet all round"),
     )  # fmt: skip
-    rack, findings = resolve(Layout((made.group, Group((stub, bar), joints))))
-    return rack, (*made.group.findings, *findings)
+    return resolve(Layout((made.group, Group((stub, bar), joints))))

@@ -6,6 +6,7 @@ from rackgen.parts.rack import Rack
 from rackgen.spec.shop import Shop
 from rackgen.spec.vehicle import Vehicle
 from rackgen.strength.bolt_limits import bolt_limits
+from rackgen.strength.foot_limits import foot_limits
 from rackgen.strength.limits import Limit
 from rackgen.strength.model import FrameModel
 from rackgen.strength.rivet_limits import rivet_limits
@@ -14,7 +15,7 @@ from rackgen.strength.stop_limits import stop_limits
 from rackgen.strength.u_bolt_limits import u_bolt_limits
 from rackgen.strength.weld_limits import weld_limits
 
-MAKERS = (weld_limits, rivet_limits, skin_limits, bolt_limits, u_bolt_limits, stop_limits)
+MAKERS = (weld_limits, rivet_limits, skin_limits, bolt_limits, u_bolt_limits, stop_limits, foot_limits)
 
 
 def joint_limits(model: FrameModel, rack: Rack, vehicle: Vehicle, shop: Shop) -> tuple[Limit, ...]:
