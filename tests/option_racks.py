@@ -25,6 +25,14 @@ HIGH = "width = 1040\nlength = 1080\nheight = 260"
 FLAT = "width = 1040\nlength = 1080"
 BARS = '\nfloor = "50 x 5 bar"'
 
+FERN = """\
+<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 200 90">
+<path d="M0,60 C40,0 80,0 110,30 S160,60 190,20 L190,40 Q150,90 100,75 T0,60 Z
+M60,40 a12,12 0 1 0 24,0 a12,12 0 1 0 -24,0 z"/>
+<circle cx="110" cy="55" r="8"/></svg>
+"""
+"""A leaf with two round islands."""
+
 OPTIONS: dict[str, dict[str, str]] = {
     "expanded metal": {"basket": PLAIN},
     "tray": {"basket": FLAT + '\nkind = "tray"'},
@@ -38,6 +46,9 @@ OPTIONS: dict[str, dict[str, str]] = {
     "no floor": {"basket": PLAIN, "floor": 'kind = "none"'},
     "perforated sheet": {"basket": PLAIN, "floor": 'kind = "perforated sheet"'},
     "third ring": {"basket": HIGH, "sides": 'mid_rail = "ring"'},
+    "letters": {"basket": PLAIN, "sides": 'text = "OAK R8"'},
+    "letters under slots": {"basket": HIGH, "sides": 'text = "BODEN"\nslots = true'},
+    "picture": {"basket": PLAIN, "sides": 'outline = "fern.svg"\noutline_length = 180'},
     "mid rails": {"basket": HIGH + "\nside_plates = 0", "sides": 'mid_rail = "rails"'},
 }
 
@@ -53,6 +64,7 @@ def written_job(folder: Path, tables: dict[str, str]) -> Job:
     mark = "# ---- Bending dies"
     assert mark in shop
     (folder / "shop.toml").write_text(shop.replace(mark, PERFORATED + mark, 1), "utf-8")
+    (folder / "fern.svg").write_text(FERN, "utf-8")
     head = 'format = 1\nshop = "shop"\nvehicle = "boxy-wagon-mm"\nunits = "mm"\n'
     file = folder / "option.toml"
     file.write_text(head + "".join(f"\n[{name}]\n{lines}\n" for name, lines in tables.items()), "utf-8")

@@ -10,6 +10,7 @@ from rackgen.errors import Level
 from rackgen.made import Design
 from rackgen.parts.kinds import BentTube, FoldedBar
 from rackgen.parts.marks import lines
+from rackgen.spec.read import Job
 from tests.option_racks import OPTIONS, option_job
 
 pytestmark = pytest.mark.racks
@@ -17,7 +18,11 @@ pytestmark = pytest.mark.racks
 
 @pytest.fixture(scope="module")
 def made(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Design]:
-    return {name: job.checked(job.design(option_job(tmp_path_factory.mktemp("option"), name))) for name in OPTIONS}
+    return {name: _made(option_job(tmp_path_factory.mktemp("option"), name)) for name in OPTIONS}
+
+
+def _made(given: Job) -> Design:
+    return job.checked(job.strong(job.design(given)))
 
 
 @pytest.mark.parametrize("option", OPTIONS)

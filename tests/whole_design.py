@@ -1,0 +1,255 @@
+"""The whole design space in one file: random shops, vehicles and racks as preset files; a new option comes here first.
+
+Everything is drawn as the text of a file and read by the program's own reader, so that what is drawn is what a user can
+ask for. Roofs are alike left and right, so that whatever is built on them should be.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from hypothesis import strategies as st
+
+from rackgen.spec.read import Job, read_job
+from rackgen.spec.shipped import shipped
+from tests.option_racks import FERN, PERFORATED
+
+Keys = dict[str, Any]
+"""Lines of a table, by key."""
+
+FLATTENED = """\
+[[mesh]]
+name = "flattened mesh 12 x 30"
+style = "flattened"
+swd = 12.7
+lwd = 30.5
+strand_thickness = 2
+strand_width = 2.4
+overall = 2
+mass_per_area = 6.8
+width = 1250
+length = 2500
+grade = "mild steel, no certificate"
+coating = "bare"
+
+"""
+WIDE_BAR = """\
+[[bar]]
+name = "80 x 6 bar"
+width = 80
+thickness = 6
+grade = "S235JR EN 10025-2"
+coating = "bare"
+stick = "6 m"
+
+"""
+
+TUBES = ("26.9 x 2.6 tube", "33.7 x 2.6 tube", "42.4 x 2.6 tube", "48.3 x 3.2 tube")
+SLATS = ("26.9 x 2.6 tube", "28 x 2 tube", "33.7 x 2.6 tube", "20 x 3 bar", "50 x 5 bar", "80 x 6 bar")
+MESHES = ("raised mesh 23 x 50", "flattened mesh 12 x 30")
+TEXTS = ("OAK", "R8", "BOGS & co. @8", "i", "A VERY LONG NAME INDEED", "ÄÖ%§", "O0O0O0")
+
+
+@dataclass(frozen=True)
+class Whole:
+    """Three files.
+
+    Attributes:
+        shop: keys of the shipped shop, with more on its shelf, that have other values.
+        vehicle: text.
+        rack: text.
+    """
+
+    shop: tuple[tuple[str, Any], ...]
+    vehicle: str
+    rack: str
+
+
+def steps(low: float, high: float, step: float) -> st.SearchStrategy[float]:
+    """Numbers on a tape: from low to high by steps."""
+    return st.integers(0, round((high - low) / step)).map(lambda k: round(low + k * step, 4))
+
+
+def toml(value: Any) -> str:
+    """Write a value as TOML."""
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, str):
+        return f'"{value}"'
+    if isinstance(value, list | tuple):
+        return "[" + ", ".join(toml(v) for v in value) + "]"
+    return repr(value)
+
+
+def table(name: str, keys: Keys) -> str:
+    """Write a table, leaving out what is None; nothing at all where it has no keys."""
+    lines = [f"{key} = {toml(value)}" for key, value in keys.items() if value is not None]
+    return "\n".join([f"[{name}]", *lines, ""]) + "\n" if lines else ""
+
+
+# ---- shops -----------------------------------------------------------------------------------------------------------
+
+
+MACHINES: dict[str, st.SearchStrategy[Any]] = {
+    "kerf = 1.5": steps(0.2, 3.0, 0.1),
+    "smallest_hole = 8": steps(4, 14, 1),
+    "can_mark = true": st.booleans(),
+    "fit_up_gap = 0.5": steps(0, 1.5, 0.5),
+    "weld_shrinkage = 0.5": steps(0, 1, 0.5),
+    "isolator = 3": steps(1, 5, 1),
+    "bedding = 1.5": steps(0.5, 1.5, 0.5),
+    "clamp = 90": steps(60, 120, 5),
+}
+"""Lines of the shipped shop, and what their values may be instead."""
+
+
+@st.composite
+def shops(draw: st.DrawFn) -> tuple[tuple[str, Any], ...]:
+    """Other machines and allowances for the shipped shop."""
+    return tuple((line, draw(values)) for line, values in MACHINES.items() if draw(st.booleans()))
+
+
+def shop_text(changed: tuple[tuple[str, Any], ...]) -> str:
+    """Write the shipped metric shop with more on its shelf and some lines changed."""
+    text = (shipped() / "shops" / "slipway-mm.toml").read_text("utf-8")
+    mark = "# ---- Bending dies"
+    text = text.replace(mark, PERFORATED + FLATTENED + WIDE_BAR + mark, 1)
+    for line, value in changed:
+        found = re.search(rf"^{re.escape(line)}\b", text, re.MULTILINE)
+        assert found, line
+        text = text[: found.start()] + f"{line.partition(' = ')[0]} = {toml(value)}" + text[found.end() :]
+    return text
+
+
+# ---- vehicles --------------------------------------------------------------------------------------------------------
+
+
+@st.composite
+def vehicles(draw: st.DrawFn) -> str:
+    """A roof of parabolas, alike left and right: long or short, wide or narrow, flat or crowned, level or raked."""
+    half = draw(steps(450, 720, 5))
+    length = draw(steps(900, 2600, 50))
+    side, ahead = draw(steps(0, 70, 1)), draw(steps(0, 60, 1))
+    rake = draw(steps(-0.03, 0.03, 0.005))
+    count = draw(st.integers(3, 7))
+    text = 'format = 1\nname = "Drawn wagon"\nunits = "mm"\ndatum = "a seam on the middle"\nroof_limit = 120\n\n'
+    text += '[roof]\nreference = "level line"\nacross = "levelled"\n\n'
+    offsets = [round(half * share, 1) for share in (0.35, 0.7, 0.96)]
+
+    def crown(x: float) -> float:
+        return round(-ahead * ((x - length / 2) / (length / 2)) ** 2 - rake * x, 2)
+
+    for k in range(count):
+        x = round(length * k / (count - 1), 1)
+        drops = [round(side * (o / half) ** 2, 2) for o in offsets]
+        text += "[[roof.station]]\n" + table("x", {"x": x, "crown": crown(x), "half_width": half, "offsets": offsets,
+                                             "drops": drops}).partition("\n")[2]  # fmt: skip
+    front, out = draw(steps(150, 0.4 * length, 5)), round(half * draw(steps(0.55, 0.85, 0.05)), 1)
+    under = draw(st.sampled_from(["bow", "pillar"]))
+    tangent = half - draw(steps(10, 40, 5))
+    corner = draw(steps(20, 60, 5))
+    for name, sign in (("left", -1.0), ("right", 1.0)):
+        text += table(f"mounts.front_{name}", {"kind": "roof", "x": front, "y": sign * out, "zone": [40, 30],
+                                               "under": under, "skin": 0.8})  # fmt: skip
+    for name, sign in (("left", -1.0), ("right", 1.0)):
+        text += table(f"mounts.rear_{name}", {
+            "kind": "rear corner", "x": length + 20, "y": sign * (tangent - corner), "lean": 0,
+            "z": round(crown(length) - 65.0, 1), "corner_radius": corner, "corner": tangent, "to_shut_line": 68,
+            "zone": 12, "under": "pillar", "skin": 0.8,
+        })  # fmt: skip
+    return text
+
+
+# ---- racks -----------------------------------------------------------------------------------------------------------
+
+
+@st.composite
+def places(draw: st.DrawFn, reach: float) -> list[float] | None:
+    """Places on both sides of the middle, alike; or left to the rules."""
+    if draw(st.integers(0, 3)):
+        return None
+    half = sorted(set(draw(st.lists(steps(60, max(65, reach), 5), min_size=1, max_size=4))))
+    half = [h for k, h in enumerate(half) if k == 0 or h - half[k - 1] >= 60]
+    return [-h for h in reversed(half)] + half
+
+
+@st.composite
+def baskets(draw: st.DrawFn) -> dict[str, Keys]:
+    """Kind, sizes, floor and sides of what the frame carries."""
+    kind = draw(st.sampled_from(["basket", "basket", "tray", "deck"]))
+    width, length = draw(steps(700, 1300, 10)), draw(steps(600, 2000, 10))
+    floor = (
+        draw(st.sampled_from(["expanded metal", "slats", "perforated sheet", "none"])) if kind != "deck" else "slats"
+    )
+    stock = {
+        "expanded metal": st.sampled_from(MESHES), "slats": st.none() | st.sampled_from(SLATS),
+        "perforated sheet": st.none(), "none": st.none(),
+    }[floor]  # fmt: skip
+    basket: Keys = {
+        "kind": kind, "width": width, "length": length, "ring_tube": draw(st.none() | st.sampled_from(TUBES)),
+        "bar_tube": draw(st.none() | st.sampled_from(TUBES[:2])), "floor": draw(stock),
+        "bearers": draw(places(length / 2 - 160)) if floor != "slats" else None,
+    }  # fmt: skip
+    sides: Keys = {}
+    if kind == "basket":
+        basket |= {
+            "height": draw(steps(120, 420, 10)), "side_plates": draw(st.none() | st.integers(0, 3)),
+            "side_uprights": draw(places(length / 2 - 160)), "end_uprights": draw(places(width / 2 - 160)),
+        }  # fmt: skip
+        sides = draw(all_sides())
+    gap = draw(st.none() | steps(20, 150, 5)) if floor == "slats" else None
+    return {"basket": basket, "floor": {"kind": floor if kind != "deck" else None, "gap": gap}, "sides": sides}
+
+
+@st.composite
+def all_sides(draw: st.DrawFn) -> Keys:
+    """Mid rails, and what is cut through side plates."""
+    cut = draw(st.sampled_from(["slots", "text", "outline", "nothing"]))
+    keys: Keys = {"mid_rail": draw(st.sampled_from([None, "ring", "rails"]))}
+    if cut == "text":
+        keys |= {"text": draw(st.sampled_from(TEXTS)), "letter_height": draw(st.none() | steps(12, 90, 1))}
+    if cut == "outline":
+        keys |= {"outline": "fern.svg", "outline_length": draw(steps(30, 400, 10))}
+    if cut in ("text", "outline"):
+        keys["bridge"] = draw(st.none() | steps(1, 8, 0.5))
+    keys["slots"] = draw(st.none() | st.booleans()) if cut != "nothing" else False
+    return keys
+
+
+@st.composite
+def frames(draw: st.DrawFn) -> Keys:
+    """The frame that carries it."""
+    return {
+        "tube": draw(st.none() | st.sampled_from(TUBES[1:])),
+        "leg": draw(st.sampled_from([None, None, "straight", "drop", "tail"])),
+        "rake": draw(st.none() | steps(-2, 2, 0.5)),
+    }
+
+
+@st.composite
+def racks(draw: st.DrawFn) -> str:
+    """A rack file with any options."""
+    tables = draw(baskets())
+    tables["frame"] = draw(frames())
+    tables["mounts"] = {"tilt": draw(st.sampled_from([None, "foot", "cope"]))}
+    head = 'format = 1\nname = "drawn"\nshop = "shop"\nvehicle = "vehicle"\nunits = "mm"\n\n'
+    return head + "".join(table(name, keys) for name, keys in tables.items())
+
+
+wholes = st.builds(Whole, shops(), vehicles(), racks())
+"""A shop, a vehicle and a rack."""
+
+
+def read(whole: Whole, folder: Path) -> Job:
+    """Write the three files, with the picture that racks name, and read them.
+
+    Raises:
+        BadInput: what is drawn is refused.
+    """
+    for name, text in (("shop", shop_text(whole.shop)), ("vehicle", whole.vehicle), ("rack", whole.rack)):
+        (folder / f"{name}.toml").write_text(text, "utf-8")
+    (folder / "fern.svg").write_text(FERN, "utf-8")
+    return read_job(str(folder / "rack.toml"), shop=str(folder / "shop.toml"), vehicle=str(folder / "vehicle.toml"))
