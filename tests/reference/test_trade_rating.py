@@ -54,16 +54,13 @@ def test_on_roads_the_rating_is_near_what_builders_have_carried() -> None:
 
 
 def test_on_rough_track_it_is_well_under_what_they_have_carried() -> None:
-    """Three times standing weight instead of two, and 200 lb is still under what breaks: factors are 1.67 to 3.
+    """Three times standing weight instead of two: an assumption, which their tracks may never have met.
 
-    Nobody of them claims that 200 lb lasts on rough tracks; what they tell of is cracks at the strap's fold and the last
-    rivet, which are among the most used places here as well.
+    By it, 200 lb would bend a clamp pad whose other U-bolt is loose. What they tell of is cracks at the strap's fold and
+    the last rivet, which are among the most used places here as well.
     """
     one = rated(True).moving
-    rating = one.structure / POUND
-    assert 0.4 * CARRIED < rating < 0.8 * CARRIED
-    # At 200 lb every check is beyond its factor by no more than the least factor there is, so nothing would break.
-    assert CARRIED / rating < 3.0
+    assert 0.4 * CARRIED < one.structure / POUND < 0.8 * CARRIED
     places = " ".join(u.what for u in most_used(one.used))
     assert "rear strap" in places
     assert "rivet" in places
