@@ -17,7 +17,7 @@ from rackgen.strength.flat_strength import SOURCE, flat_bears, folded_thickness
 from rackgen.strength.held import held
 from rackgen.strength.limits import Limit, Loaded, Spot
 from rackgen.strength.model import FrameModel, Member
-from rackgen.strength.sections import Borne, section_use, spots, weld_zones
+from rackgen.strength.sections import Borne, part_words, section_use, spots, weld_zones
 from rackgen.strength.stocks import cited, part_of, strengths, trust
 from rackgen.strength.tube_strength import TENSILE_FACTOR, YIELD_FACTOR, Bears
 
@@ -109,7 +109,7 @@ def _pierced(
             found.append(i)
             places_x.append(share * float(cuts.length[i]))
             rows.append((net * t, net * t**2 / 6, edge / (w / 2), tensile))
-            name = f"{by_id[m.part].word} {m.part}" if m.part in by_id else m.part
+            name = part_words(by_id, m.part)
             what = f"{name}, {'hole' if len(holes) == 1 else 'holes'} {s:.0f} mm from its end A"
             bears = f"{tensile * net * t**2 / 6e3:.0f} N·m to rupture on {net:.0f} mm beside holes"
             places.append(Spot(what, (m.part,), vec(cuts.a[i] + share * (cuts.b[i] - cuts.a[i])), bears))

@@ -18,6 +18,7 @@ from rackgen.spec.shop import Shop
 from rackgen.strength.cuts import combined
 from rackgen.strength.limits import Limit, Loaded, Spot
 from rackgen.strength.model import FrameModel, Member, axes
+from rackgen.strength.sections import part_words
 from rackgen.strength.stocks import cited, design_wall, part_of, strengths, trust
 from rackgen.strength.tube_strength import YIELD_FACTOR
 
@@ -198,8 +199,8 @@ def _limit(
         beside = f", {x.offset:.1f} mm off centre" if x.offset > OFF_CENTRE * od else ""
         places.append(
             Spot(
-                f"wall of {by_id[header.part].word} {header.part} "
-                f"under end {branch.end} of {by_id[branch.part].word} {branch.part}{beside}",
+                f"wall of {part_words(by_id, header.part)} "
+                f"under end {branch.end} of {part_words(by_id, branch.part)}{beside}",
                 (header.part, branch.part),
                 x.at,
                 f"{bears.axial / 1e3:.1f} kN along the branch, {bears.in_plane / 1e3:.0f} N·m in the plane of both, "

@@ -141,7 +141,7 @@ def vortex(model: FrameModel, rack: Rack, speed: float = 100.0) -> str:
     low, high = beam_frequencies(m.elastic.e, m.properties.iy, m.mass_per_mm, leading.span)
     first, last = (f / tone(1.0, section.od) for f in (low, high))
     return (
-        f"Wind at {speed:.0f} km/h sheds eddies from the leading {placed.word} {placed.id} "
+        f"Wind at {speed:.0f} km/h sheds eddies from the leading {placed.word} "
         f"{tone(speed, section.od):.0f} times a second (0.2 v / D, from memory); its straight {leading.span:.0f} mm "
         f"would swing by itself about {low:.0f} (hinged) to {high:.0f} (built in) times a second, which wind of "
         f"{first:.0f} to {last:.0f} km/h would meet: if it hums there, wrap a spiral of cord round it or set a fairing "

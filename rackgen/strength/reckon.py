@@ -12,6 +12,7 @@ from rackgen.geom.frame import Array
 from rackgen.parts.kinds import Bought, UBoltShape
 from rackgen.parts.measure import mass
 from rackgen.parts.rack import Rack
+from rackgen.sheets.dry_fit_station import called
 from rackgen.spec.load import LoadWish
 from rackgen.spec.shop import Shop
 from rackgen.spec.vehicle import Vehicle
@@ -116,7 +117,7 @@ def _loose(answer: Answer, limits: tuple[Limit, ...], rack: Rack) -> Iterator[He
         bolt = places.get(member.part)
         if member.kind != "clamp" or bolt is None:
             continue
-        words = _bolt_words(bolt.id, bolt.frame.origin)
+        words = _bolt_words(bolt.id)
         try:
             yield Held(words, loosened(answer, member.id).loaded, limits)
         except FrameError:
@@ -125,9 +126,8 @@ def _loose(answer: Answer, limits: tuple[Limit, ...], rack: Rack) -> Iterator[He
             )
 
 
-def _bolt_words(bolt: str, at: tuple[float, float, float]) -> str:
-    side = "left" if at[1] < 0 else "right"
-    return f"the U-bolt {bolt} on the {side}"
+def _bolt_words(bolt: str) -> str:
+    return f"the {called('U-bolt', bolt)}"
 
 
 def _lost(member: Member, words: str, count: int, at: tuple[float, float, float]) -> Limit:

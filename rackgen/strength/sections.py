@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from rackgen.geom.frame import Array
 from rackgen.parts.rack import PartId, Placed, Rack
 from rackgen.refs.registry import number
+from rackgen.sheets.dry_fit_station import called
 from rackgen.strength.cuts import Cuts, combined, forces, gathered, thirds
 from rackgen.strength.held import Held, Weld
 from rackgen.strength.limits import Loaded, Spot
@@ -133,19 +134,29 @@ def beside_weld(m: Member, s: float, held: Held) -> Weld | None:
     return min(near, key=lambda w: (abs(w.at - s), w.other), default=None)
 
 
+FASTENER = str.maketrans({"_": " ", "[": " ", "]": None})
+"""Reads a fastener's role as words."""
+
+
+def part_words(by_id: Mapping[PartId, Placed], part: PartId) -> str:
+    """Return a part in words, and which of equal ones it is: "clamp pad, left 2"."""
+    return called(by_id[part].word, part) if part in by_id else part
+
+
 def place_words(by_id: Mapping[PartId, Placed], m: Member, s: float, weld: Weld | None, *, between: bool) -> str:
     """Return a place along a part in words."""
-    placed = by_id.get(m.part)
-    name = f"{placed.word} {m.part}" if placed is not None else m.part
+    name = part_words(by_id, m.part)
     if m.kind == "plate":
-        return f"{name}, strip {m.id.rsplit('#', 1)[-1]}, {'between' if between else f'{s:.0f} mm along'}"
+        toward = m.id.rsplit("#", 1)[-1].translate(FASTENER).replace("u bolt", "U-bolt")
+        if toward.isdigit():
+            return f"{name}, between its fasteners"
+        where = "between the weld and" if between else "beside the weld, toward" if s < NEAR else "at"
+        return f"{name}, {where} {toward}"
     bend = " in its bend" if m.bend > 0 and m.kind == "tube" else " in its fold" if m.bend > 0 else ""
     if between:
         return f"{name}{bend}, between {m.from_a:.0f} and {m.from_b:.0f} mm from its end A"
     if weld is not None:
-        other = by_id.get(weld.other)
-        what = f"{other.word} {weld.other}" if other is not None else weld.other
-        return f"{name}{bend}, {s:.0f} mm from its end A, at the weld to {what}"
+        return f"{name}{bend}, at the weld to {part_words(by_id, weld.other)}"
     return f"{name}{bend}, {s:.0f} mm from its end A"
 
 

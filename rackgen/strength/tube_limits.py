@@ -17,7 +17,7 @@ from rackgen.strength.cuts import Cuts, chosen, cuts_of, forces_at
 from rackgen.strength.held import Held, held
 from rackgen.strength.limits import Limit, Loaded, Spot
 from rackgen.strength.model import FrameModel, Member
-from rackgen.strength.sections import Borne, section_use, spots, weld_zones
+from rackgen.strength.sections import Borne, part_words, section_use, spots, weld_zones
 from rackgen.strength.stocks import Wall, cited, design_wall, part_of, strengths, trust
 from rackgen.strength.tube_strength import (
     SOURCE,
@@ -172,7 +172,7 @@ def _pierced(tubes: Tubes, rack: Rack) -> Limit | None:
         inertia = ring.second_moment(od, wall) - gone * ((od - wall) / 2) ** 2
         clock, tensile = math.radians(hole.clock), tubes.strong[m.part].welded_tensile
         rows.append((ring.area(od, wall) - gone, 2 * inertia / od, math.cos(clock), math.sin(clock), tensile))
-        name = f"{by_id[m.part].word} {m.part}" if m.part in by_id else m.part
+        name = part_words(by_id, m.part)
         what = f"{name}, {hole.purpose} hole {hole.at:.0f} mm from its end A"
         bears = f"{tensile * 2 * inertia / od / 1e3:.0f} N·m to rupture at a hole of {hole.diameter:g} mm"
         places.append(Spot(what, (m.part,), vec(a + along * (b - a)), bears))

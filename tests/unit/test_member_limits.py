@@ -93,7 +93,7 @@ def test_a_hole_is_torn_by_bending() -> None:
     hole = TubeHole(250.0, 180.0, 6.0, "drain")
     model, rack, shop = straight_tube(48.3, 3.2, EN, 1000.0, holes=(hole,))
     limit = named(tube_limits(model, rack, shop), "tube-hole")
-    assert [x.what for x in limit.spots] == ["cross bar t, drain hole 250 mm from its end A"]
+    assert [x.what for x in limit.spots] == ["cross bar, t, drain hole 250 mm from its end A"]
     assert limit.spots[0].at == (250.0, 0.0, 0.0)
     # A 6 mm hole on the extreme fibre of 48.3 x 3.2 takes d t y² = 9 760 mm⁴ of I (nominal wall; worked by hand).
     assert pytest.approx(9760, abs=5) == 6 * 3.2 * 22.55**2
