@@ -56,8 +56,8 @@ def test_on_roads_the_rating_is_near_what_builders_have_carried() -> None:
 def test_on_rough_track_it_is_well_under_what_they_have_carried() -> None:
     """Three times standing weight instead of two: an assumption, which their tracks may never have met.
 
-    By it, 200 lb would bend a clamp pad whose other U-bolt is loose. What they tell of is cracks at the strap's fold and
-    the last rivet, which are among the most used places here as well.
+    By it, 200 lb would bend a clamp pad whose other U-bolt is loose. What they tell of is cracks at a strap's fold and
+    at the last rivet, which are among the most used places here as well.
     """
     one = rated(True).moving
     assert 0.4 * CARRIED < one.structure / POUND < 0.8 * CARRIED
