@@ -166,7 +166,7 @@ def _state(
     # The clamp that is missed most comes first; most of the others then only need to be looked at once, and of them
     # only what would be used up at the frame's own payload.
     for table in sorted(tables[1:], key=lambda t: -t.most(built, columns)):
-        if loose is None or table.used_up(built, columns)(loose[0]) > 1.0 + CLOSE:
+        if loose is None or table.used_up(max(built, loose[0]), columns)(loose[0]) > 1.0 + CLOSE:
             loose = table.largest(columns, built), table.frame.words
     if loose is not None:
         structure = min(structure, loose[0])
