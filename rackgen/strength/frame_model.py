@@ -43,7 +43,13 @@ ARM_BENDING = 2.0e11
 
 WEIGHT_ONLY = ("sleeve", "edge strip", "fore-aft stop", "slat")
 """Words of tubes and bars that weigh and do not carry: a sleeve lies inside a butt that carries as the tube does;
-strips and slats are the floor's, stops are clamps."""
+strips and slats of bar are the floor's, stops are clamps."""
+
+
+def _weight_only(placed: Placed) -> bool:
+    """Return whether a tube or bar weighs and does not carry; slats of tube, coped between the sides, are bearers."""
+    coped = placed.word == "slat" and isinstance(placed.part, BentTube)
+    return placed.word in WEIGHT_ONLY and not coped
 
 
 def frame_model(rack: Rack, vehicle: Vehicle, *, rigid: bool = False) -> FrameModel:
@@ -78,7 +84,7 @@ class _Making:
         self.lines = {
             p.id: Line(p)
             for p in self.rack.placed
-            if isinstance(p.part, BentTube | FoldedBar) and p.word not in WEIGHT_ONLY
+            if isinstance(p.part, BentTube | FoldedBar) and not _weight_only(p)
         }
 
     def model(self) -> FrameModel:

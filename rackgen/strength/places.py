@@ -19,8 +19,8 @@ ACROSS = 0.9
 SAME_ROW = 20.0
 """Pieces across whose middles are within this fore and aft are one row, mm."""
 
-BEARS = ("bearer", "ring hoop")
-"""Words of the tubes that a floor lies on."""
+BEARS = ("bearer", "slat", "ring hoop")
+"""Words of the tubes that a floor lies on, or that are the floor."""
 
 
 def places(rack: Rack, model: FrameModel) -> Places:
@@ -32,7 +32,7 @@ def places(rack: Rack, model: FrameModel) -> Places:
 
 
 def _bears(placed: Placed) -> bool:
-    return placed.word in BEARS and not placed.id.startswith("basket.upper")
+    return placed.word in BEARS and not placed.id.startswith(("basket.middle", "basket.upper"))
 
 
 def _floor(under: list[Member], model: FrameModel) -> tuple[Deck, ...]:
@@ -78,5 +78,5 @@ def _top(rack: Rack, model: FrameModel) -> float:
     floors = [p for p in rack.placed if p.id.startswith("basket.floor") and isinstance(p.part, CutPlate)]
     if floors:
         return max(p.frame.origin[2] + getattr(p.part, "thickness", 0.0) for p in floors)
-    tubes = [p for p in rack.placed if isinstance(p.part, BentTube) and p.word in ("bearer", "cross bar")]
+    tubes = [p for p in rack.placed if isinstance(p.part, BentTube) and p.word in ("bearer", "slat", "cross bar")]
     return max((p.frame.origin[2] + p.part.section.od / 2 for p in tubes if isinstance(p.part, BentTube)), default=0.0)
