@@ -7,10 +7,13 @@ from rackgen.parts.rack import PartId, Rack
 
 
 def held_findings(rack: Rack) -> list[Finding]:
-    """Return a stop for every group of parts that no joint ties to the largest group."""
+    """Return a stop for every group of parts that no joint ties to the largest group, nor two mounts to the vehicle."""
     groups = tied(rack)
     out: list[Finding] = []
     for loose in groups[1:]:
+        # One bow of several stands on its own two feet.
+        if len({part.split(".")[1] for part in loose if part.startswith("mount.")}) >= 2:
+            continue
         first = rack.part(loose[0])
         more = f" and {len(loose) - 1} more parts" if len(loose) > 1 else ""
         out.append(

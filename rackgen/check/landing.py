@@ -42,7 +42,7 @@ def landing_findings(rack: Rack, of: Mapping[PartId, Body]) -> list[Finding]:
                     # On a bend or across a butt the gap at the root says nothing more.
                     if all(f.level is not Level.STOP for f in landed):
                         out += _root(joint, branch, parts[branch.part], header)
-        elif joint.kind in ("plane weld", "fillet") and a.id != b.id:
+        elif joint.kind in ("plane weld", "mitre weld", "fillet") and a.id != b.id:
             out += _gap(joint, a, b, distance(of[a.id], of[b.id]), a.frame.origin)
     return out
 

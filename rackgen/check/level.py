@@ -12,14 +12,17 @@ from rackgen.geom.spine import pieces
 from rackgen.parts.kinds import BentTube
 from rackgen.parts.rack import Placed, Rack
 from rackgen.refs.registry import number
+from rackgen.spec.shop import BOW
 
 
 def level_findings(rack: Rack) -> list[Finding]:
-    """Return the frame's rake and roll where they are more than is usual; its drop bends do not count."""
+    """Return the frame's rake and roll where they are more than is usual; its drop bends and bows do not count."""
     limit = number("rake-look")
     out: list[Finding] = []
     for placed in rack.placed:
         if not placed.id.startswith("frame.") or not isinstance(placed.part, BentTube) or not placed.part.spine.bends:
+            continue
+        if placed.word == BOW:
             continue
         worst = max(_tilts(placed, placed.part), key=lambda t: abs(t[0]), default=None)
         if worst is None or abs(worst[0]) <= limit.value + 0.01:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from rackgen.design.basket import basket, tray
+from rackgen.design.bows import bows
 from rackgen.design.choose import choose
 from rackgen.design.clamps import clamps
 from rackgen.design.deck import deck
@@ -24,7 +25,12 @@ from rackgen.spec.shop import Shop
 from rackgen.spec.tops import BasketKind, FloorKind
 from rackgen.spec.vehicle import Vehicle
 
-FRAMES: Mapping[FrameKind, tuple[Builder, ...]] = {"hoop": (frame, stands, rear_mounts)}
+FRAMES: Mapping[FrameKind, tuple[Builder, ...]] = {
+    "hoop": (frame, stands, rear_mounts),
+    "ladder": (frame, stands),
+    "bows": (bows,),
+    "bed": (frame, stands),
+}
 """The frame and what it stands on, by `frame.kind`."""
 
 BASKETS: Mapping[BasketKind, tuple[Builder, ...]] = {

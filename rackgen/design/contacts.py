@@ -13,10 +13,11 @@ import numpy as np
 
 from rackgen.geom import cope, spine
 from rackgen.geom.fold import legs_and_arcs
-from rackgen.geom.frame import Array, Frame, clock_direction, turn
+from rackgen.geom.frame import Array, Frame, clock_direction, turn, unit
 from rackgen.geom.spine import Spine
 from rackgen.parts.kinds import BentTube, CutPlate, FoldedBar, Part
-from rackgen.parts.rack import Along, Anchor, AtEnd, Joint, OnFace, PartId, Rack
+from rackgen.parts.rack import Along, Anchor, AtEnd, Joint, OnFace, PartId, Placed, Rack
+from rackgen.parts.resolve import end_frame
 
 CLOCKS = np.arange(0.0, 360.0, 30.0)
 """Clocks at which a tube's end is held against what it lands on, degrees."""
@@ -172,7 +173,9 @@ def touches(rack: Rack) -> tuple[Touch, ...]:
     parts = {p.id: p for p in rack.placed}
     for joint in rack.joints:
         a, b = parts[joint.a.part], parts[joint.b.part]
-        if joint.kind in ("coped weld", "plane weld") and isinstance(joint.a, AtEnd):
+        if joint.kind == "mitre weld":
+            out += _mitred(joint, a, b)
+        elif joint.kind in ("coped weld", "plane weld") and isinstance(joint.a, AtEnd):
             out += _landing(joint, a.part, b.part)
         elif joint.kind == "butt with sleeve":
             out += _butt(joint, a.part, b.part)
@@ -202,6 +205,24 @@ def _landing(joint: Joint, a: Part, b: Part) -> list[Touch]:
         return [Touch(joint.id, of, points, on, "face", np.zeros(len(points)))]
     assert isinstance(b, BentTube)
     return [Touch(joint.id, of, points, on, "axis", np.full(len(points), b.section.od / 2))]
+
+
+def _mitred(joint: Joint, a: Placed, b: Placed) -> list[Touch]:
+    """Return two mitred ends: the outside curve of the one lies in the plane that the other is cut to."""
+    assert isinstance(a.part, BentTube)
+    assert isinstance(joint.a, AtEnd)
+    of, on = place_of(a.part, a.id, joint.a), place_of(b.part, b.id, joint.b)
+    end, inward = (a.part.end_a, 1.0) if joint.a.end == "A" else (a.part.end_b, -1.0)
+    points = clock_direction(CLOCKS) * (a.part.section.od / 2)
+    points[:, 0] = inward * cope.raw_heights(end, a.part.section.od / 2, CLOCKS)
+    there = a.frame.then(frame_of(a.part, of))
+    other = b.frame.then(frame_of(b.part, on))
+    ways = [np.asarray(end_frame(p, e.end)[1]) for p, e in ((a, joint.a), (b, joint.b)) if isinstance(e, AtEnd)]
+    at, normal = there.points(points).mean(axis=0), unit(ways[0] - ways[1])
+    up = np.cross(ways[0], ways[1])
+    plane = other.inverse().then(Frame.of(at, up, normal))
+    face = Place(on.part, on.piece, on.from_end, on.along, on.local.then(plane))
+    return [Touch(joint.id, of, points, face, "face", np.zeros(len(points)))]
 
 
 def _butt(joint: Joint, a: Part, b: Part) -> list[Touch]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rackgen.design.basket import across
-from rackgen.design.frame import CAP_DENSITY, CAP_DEPTH, CAP_HEAD, DRAIN_FROM_END
+from rackgen.design.end_tubes import CAP_DENSITY, CAP_DEPTH, CAP_HEAD, DRAIN_FROM_END
 from rackgen.design.plan import ring_y
 from rackgen.design.site import Site, hole_toward, straight, with_holes
 from rackgen.geom.frame import Frame

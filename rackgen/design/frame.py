@@ -1,10 +1,11 @@
-"""The frame: one hoop with its legs aft, cross bars coped into it, and tails where a stick is too short."""
+"""The frame: a hoop with its legs aft, or two side rails; cross bars coped into it, tails where a stick is short."""
 
 from __future__ import annotations
 
 import math
 
 from rackgen.design.choose import od
+from rackgen.design.end_tubes import DRAIN_FROM_END, end_tubes, rail_cap
 from rackgen.design.hoop import Leg, hoop
 from rackgen.design.rear import LegEnd, axis_at
 from rackgen.design.seat import Carrier
@@ -13,75 +14,104 @@ from rackgen.design.sleeve import PLUG_FROM_END, PLUG_HOLE, sleeve, sleeve_lengt
 from rackgen.errors import BadInput, Finding, GeometryError, Mistake
 from rackgen.geom import spine
 from rackgen.geom.frame import Frame, Vec, vec
-from rackgen.parts.kinds import Bought, CapShape, TubeHole
+from rackgen.parts.kinds import TubeHole
 from rackgen.parts.place import along, nearest_along
-from rackgen.parts.rack import AtEnd, Group, Joint, OnFace, Placed
+from rackgen.parts.rack import AtEnd, Group, Joint, PartId, Placed
 from rackgen.spec.shop import FRAME_HOOP
 from rackgen.spec.stock import Round
 
-DRAIN_FROM_END = 17.0
-CAP_HEAD = 5.0
-CAP_DEPTH = 12.0
-CAP_DENSITY = 950.0
-"""Place of a leg's drain; a push-in polyethylene cap (sizes and density: common practice, no source)."""
+DRAIN_FROM_MITRE = 2.5
+"""From a mitre to a drain, in diameters (common practice, no source)."""
 
 SIDES = ("left", "right")
 
 
 def frame(site: Site) -> Group:
-    """Return hoop, tails, cross bars and caps.
+    """Return hoop or rails, tails, cross bars, front and rear tubes, and caps.
 
     Raises:
         BadInput: the hoop's bends do not fit its width or legs.
     """
     plan, choice = site.plan, site.choice
-    tube = choice.frame_od / 2
     stop = plan.butt
-    legs = [_leg(end, tube, stop) for end in plan.ends]
-    try:
-        line, inner = hoop(2 * plan.leg_y + 2 * tube, legs[0], legs[1], 2 * tube, choice.frame_die.clr)
-    except GeometryError as error:
-        raise BadInput([Mistake(site.spec.name, "frame", 0, "", f"the hoop cannot be bent: {error}")]) from error
-    main = bent(plan.frame, "frame.hoop", FRAME_HOOP, choice.frame, line, inner)
+    mains = _hoop(site) if plan.front_end == "bent" else _rails(site)
     members: list[Placed] = []
     joints: list[Joint] = []
     findings: list[Finding] = []
     tails: list[Placed] = []
-    holes: list[TubeHole] = []
-    total = spine.length(line)
-    under = [c for c in plan.carriers if c.kind != "bar"]
+    lasts: list[Placed] = []
+    holes: dict[PartId, list[TubeHole]] = {m.id: [] for m in mains}
+    under = [c for c in plan.carriers if c.kind == "leg" or (c.kind == "back" and plan.front_end == "bent")]
     behind = [c for c in under if stop is not None and c.x >= stop]
     ahead = [c for c in under if c not in behind]
-    for side, end, letter in zip(SIDES, plan.ends, ("A", "B"), strict=True):
+    for side, end, main in zip(SIDES, plan.ends, (mains[0], mains[-1]), strict=True):
         last = main
+        # A hoop runs from its left leg's end to its right leg's end, a rail from its front to its rear.
+        at_begin = len(mains) == 1 and side == "left"
         if stop is not None:
             tail = _tail(site, side, end, stop)
             butt = plan.frame.moved((stop, end.y, 0.0))
             more, made, said = sleeve(
                 f"frame.sleeve.{side}", choice.frame, site.shop, butt,
-                AtEnd("frame.hoop", "A" if letter == "A" else "B"), AtEnd(tail.id, "A"),
+                AtEnd(main.id, "A" if at_begin else "B"), AtEnd(tail.id, "A"),
             )  # fmt: skip
             plugs = plug_holes(choice.frame.section, 0.0, 1.0)
             tail = with_holes(tail, plugs)
-            holes += plugs if letter == "A" else plug_holes(choice.frame.section, total, -1.0)
+            total = spine.length(tube_of(main).spine)
+            holes[main.id] += plugs if at_begin else plug_holes(choice.frame.section, total, -1.0)
             members += more
             joints += made
             findings += said
             last = tail
         at = nearest_along(last, end.leg.point((end.end, 0.0, 0.0)))
-        inward = DRAIN_FROM_END if at < 1.0 else -DRAIN_FROM_END
-        drain = hole_toward(last, at + inward, site.down, "drain")
+        from_end = DRAIN_FROM_END if plan.rear_end == "open" else DRAIN_FROM_MITRE * choice.frame_od
+        drain = hole_toward(last, at + (from_end if at < 1.0 else -from_end), site.down, "drain")
         if last is main:
-            holes.append(drain)
+            holes[main.id].append(drain)
         else:
-            tails.append(with_holes(last, [drain, *_saddle_vents(site, last, [c for c in behind if c.y * end.y > 0])]))
-        cap, fit = _cap(site, side, end, last)
-        members.append(cap)
-        joints.append(fit)
-    main = with_holes(main, [*holes, *_saddle_vents(site, main, ahead)])
-    bars, coped = _cross_bars(site, main, tails)
-    keys = {p.id: ("frame",) for p in (main, *tails, *bars, *members)}
-    return Group((main, *tails, *bars, *members), (*joints, *coped), keys, tuple(findings))
+            saddles = _saddle_vents(site, last, [c for c in behind if c.y * end.y > 0])
+            tails.append(last := with_holes(last, [drain, *saddles]))
+        lasts.append(last)
+        if plan.rear_end == "open":
+            away = Frame.of(end.leg.point((end.end, 0.0, 0.0)), end.leg.z, end.leg.x)
+            cap, fit = rail_cap(site, f"frame.cap.{side}", away, last)
+            members.append(cap)
+            joints.append(fit)
+    if plan.front_end == "open":
+        for main in mains:
+            holes[main.id].append(hole_toward(main, DRAIN_FROM_END, site.down, "drain"))
+    mine = {
+        m.id: [c for c in ahead if len(mains) == 1 or c.y * y > 0] for m, y in zip(mains, (-1.0, 1.0), strict=False)
+    }
+    mains = [with_holes(m, [*holes[m.id], *_saddle_vents(site, m, mine[m.id])]) for m in mains]
+    bars, coped = _cross_bars(site, mains, tails)
+    closed = end_tubes(site, mains, lasts)
+    members += closed.members
+    joints += closed.joints
+    keys = {p.id: ("frame",) for p in (*mains, *tails, *bars, *members)}
+    return Group((*mains, *tails, *bars, *members), (*joints, *coped), keys, tuple(findings))
+
+
+def _hoop(site: Site) -> list[Placed]:
+    """Return the one tube that is both legs and the front."""
+    plan, choice = site.plan, site.choice
+    tube = choice.frame_od / 2
+    legs = [_leg(end, tube, plan.butt) for end in plan.ends]
+    try:
+        line, inner = hoop(2 * plan.leg_y + 2 * tube, legs[0], legs[1], 2 * tube, choice.frame_die.clr)
+    except GeometryError as error:
+        raise BadInput([Mistake(site.spec.name, "frame", 0, "", f"the hoop cannot be bent: {error}")]) from error
+    return [bent(plan.frame, "frame.hoop", FRAME_HOOP, choice.frame, line, inner)]
+
+
+def _rails(site: Site) -> list[Placed]:
+    """Return the left and the right rail, each up to its butt, from the front's end or mitre."""
+    plan, stop = site.plan, site.plan.butt
+    return [
+        straight(plan.frame, name, "side rail", 1, site.choice.frame, (0.0, end.y, 0.0),
+                 (end.reach if stop is None else stop, end.y, 0.0))
+        for name, end in zip(plan.legs, plan.ends, strict=True)
+    ]  # fmt: skip
 
 
 def plug_holes(section: object, end: float, sign: float) -> list[TubeHole]:
@@ -121,22 +151,7 @@ def _tail(site: Site, side: str, end: LegEnd, stop: float) -> Placed:
     return bent(frame, name, "leg tail", site.choice.frame, line, inner)
 
 
-def _cap(site: Site, side: str, end: LegEnd, last: Placed) -> tuple[Placed, Joint]:
-    tube = site.choice.frame.section
-    assert isinstance(tube, Round)
-    item = Bought(
-        f"push-in cap for {site.choice.frame.name}",
-        CapShape(tube.od, CAP_HEAD, tube.inner, CAP_DEPTH),
-        CAP_DENSITY,
-    )
-    away = Frame.of(end.leg.point((end.end, 0.0, 0.0)), end.leg.z, end.leg.x)
-    placed = Placed(f"frame.cap.{side}", item, away, "cap", 0)
-    letter = "A" if nearest_along(last, away.origin) < 1.0 else "B"
-    face = OnFace(placed.id, "bottom", 0.0, 0.0)
-    return placed, Joint(f"{placed.id}.fit", "contact", face, AtEnd(last.id, letter), fixing="push fit")
-
-
-def _cross_bars(site: Site, main: Placed, tails: list[Placed]) -> tuple[list[Placed], list[Joint]]:
+def _cross_bars(site: Site, mains: list[Placed], tails: list[Placed]) -> tuple[list[Placed], list[Joint]]:
     plan, choice = site.plan, site.choice
     bars: list[Placed] = []
     joints: list[Joint] = []
@@ -148,7 +163,7 @@ def _cross_bars(site: Site, main: Placed, tails: list[Placed]) -> tuple[list[Pla
         half = choice.frame_od / 2
         bar = vented(bar, site.down, [(p, half) for p in (*ends, *saddles)])
         bar = with_holes(bar, [hole_toward(bar, nearest_along(bar, p), site.down, "vent") for p in saddles])
-        for letter, point, end in zip(("A", "B"), ends, plan.ends, strict=True):
+        for letter, point, end, main in zip(("A", "B"), ends, plan.ends, (mains[0], mains[-1]), strict=True):
             header = next((t for t in tails if _under(t, point)), main)
             inward = vec((0.0, -math.copysign(1.0, end.y), 0.0))
             joints.append(

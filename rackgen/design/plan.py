@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from rackgen.design.choose import Choice
+from rackgen.design.plan_bows import plan_bows
 from rackgen.design.plan_hoop import plan_hoop
+from rackgen.design.plan_rails import plan_rails
 from rackgen.design.plan_record import Plan, ring_y
 from rackgen.errors import Finding
 from rackgen.spec.frames import FrameKind
@@ -17,7 +19,12 @@ __all__ = ["PLANS", "Plan", "plan", "ring_y"]
 
 Planner = Callable[[RackSpec, Shop, Vehicle, Choice], tuple[Plan, tuple[Finding, ...]]]
 
-PLANS: Mapping[FrameKind, Planner] = {"hoop": plan_hoop}
+PLANS: Mapping[FrameKind, Planner] = {
+    "hoop": plan_hoop,
+    "ladder": plan_rails,
+    "bows": plan_bows,
+    "bed": plan_rails,
+}
 """Who works out the sizes, by `frame.kind`."""
 
 

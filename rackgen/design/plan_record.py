@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from rackgen.design.bow_shape import Bow
 from rackgen.design.choose import Choice
 from rackgen.design.rear import LegEnd, RearEnd
 from rackgen.design.seat import Carrier
@@ -39,6 +40,7 @@ class Plan:
         front_end: how legs or rails end at the front.
         rear_end: how they end at the rear.
         straight_from: X from which the legs are straight and free for clamps.
+        bows: of a frame of bows, front to rear.
     """
 
     frame: Frame
@@ -59,6 +61,7 @@ class Plan:
     front_end: FrontEnd = "bent"
     rear_end: RearEndKind = "open"
     straight_from: float = 0.0
+    bows: tuple[Bow, ...] = ()
 
     @property
     def legs(self) -> tuple[str, str]:

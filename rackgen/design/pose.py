@@ -14,12 +14,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from rackgen.design.choose import Choice, thickness
-from rackgen.design.foot import Header, foot
-from rackgen.design.plan_record import Plan
+from rackgen.design.foot import face_at
 from rackgen.design.seat import LEAST_STUB, Carrier, round_up
-from rackgen.design.site import Site
 from rackgen.errors import Finding, Level
-from rackgen.geom.frame import Array, Frame, Vec
+from rackgen.geom.frame import Array, Frame
 from rackgen.spec.rack import RackSpec
 from rackgen.spec.shop import Shop
 from rackgen.spec.vehicle import Vehicle
@@ -31,11 +29,9 @@ STRAP_ZONE = 150.0
 TILT_STEP = 0.1
 MOST_RAKE = 10.0
 MOST_ROLL = 5.0
-TRY_ABOVE = 150.0
 """Step of saddle heights; the longest saddle that still stands stiff; spacing of the places where the frame is held
 over the roof, and the stretch before the rear face where straps hang under the legs, mm; step of rake and roll where
-they are given up, and how far they go, degrees; how high above its place a foot is tried, mm (common practice, no
-source)."""
+they are given up, and how far they go, degrees (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -121,28 +117,6 @@ def pose(
     return Frame((front_x, 0.0, up + choice.frame_od / 2), flat.x, flat.y, flat.z), findings
 
 
-def face_height(
-    spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice, flat: Frame, carrier: Carrier, spot: Vec
-) -> float:
-    """Return how high the face of a foot lies, vehicle frame, mm: the foot is built under a tube high above its place.
-
-    Args:
-        spec: what is asked for.
-        shop: who builds it.
-        vehicle: what it stands on.
-        choice: of stock.
-        flat: the plane of the frame, at any height.
-        carrier: the foot's place and the kind of tube over it.
-        spot: the point of that tube's axis over it in `flat`, vehicle frame.
-    """
-    high = carrier.mount.at[2] + TRY_ABOVE - spot[2]
-    frame = Frame((flat.origin[0], flat.origin[1], flat.origin[2] + high), flat.x, flat.y, flat.z)
-    empty = Plan(frame, 0.0, (), (), (), (), None, 0.0, 0.0, 0.0, (), (), (), ())
-    way = flat.x if carrier.kind == "leg" else flat.y
-    header = Header((spot[0], spot[1], spot[2] + high), way, choice.frame_od)
-    return foot(Site(spec, shop, vehicle, choice, empty), carrier.mount, header).at[2]
-
-
 def _tan(degrees: float) -> float:
     return math.tan(math.radians(degrees))
 
@@ -189,10 +163,8 @@ def _ground(
     stands = np.array([(c.x, c.y) for c in carriers]).reshape(-1, 2)
     spots = flat.points(np.column_stack([stands, np.zeros(len(stands))]))
     tops = [
-        face_height(spec, shop, vehicle, choice, flat, c, (x, y, z))
-        if c.skin is None
-        else float(c.skin.height(x, y)) + stack
-        for c, (x, y, z) in zip(carriers, spots.tolist(), strict=True)
+        face_at(c.mount, shop, vehicle, choice, x)[0][2] if c.skin is None else float(c.skin.height(x, y)) + stack
+        for c, (x, y, _) in zip(carriers, spots.tolist(), strict=True)
     ]
     # Across and along are counted level, so that a slope times a place is a height.
     return Ground(

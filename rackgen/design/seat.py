@@ -17,8 +17,10 @@ from rackgen.spec.rack import RackSpec
 LEAST_STUB = 40.0
 HOLE_ROW = 35.0
 DRILL_ROOM = 27.0
+LEAN = 30.0
 """Shortest saddle; from a mount plate's middle to the last hole along its tube, and room for drill and rivet gun beside
-a tube with 2 to spare for the plate's tilt; mm (common practice, no source)."""
+a tube with 2 to spare for the plate's tilt; how far beside a foot that cannot move across its tube may pass, its stub
+leaning; mm (common practice, no source)."""
 
 
 def round_up(value: float, step: float) -> float:
@@ -127,6 +129,8 @@ def _options(
     od, inner = choice.frame_od, leg_y - 2 * choice.frame_od
     x, y = mount.at[0] - front_x, mount.at[1]
     zone_x, zone_y = zone_of(mount)
+    if not isinstance(mount, FrontMount):
+        zone_y = LEAN
     side = math.copysign(1.0, y)
     skin = Skin(roof, mount) if isinstance(mount, FrontMount) else None
     roomy = max(min(abs(y), outermost(mount, choice, leg_y)), abs(y) - zone_y)

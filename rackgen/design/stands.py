@@ -40,4 +40,6 @@ def over(site: Site, carrier: Carrier) -> Placed:
     """Return the tube over a foot."""
     if carrier.kind == "bar":
         return site.member(f"frame.bar[{carrier.bar + 1}]")
+    if carrier.kind == "back" and site.plan.front_end == "mitred":
+        return site.member("frame.front")
     return site.leg_at(carrier.y, carrier.x)

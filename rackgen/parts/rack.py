@@ -15,7 +15,16 @@ PartId = str
 are numbered by place, front to rear, then left to right, from 1."""
 
 JointKind = Literal[
-    "coped weld", "plane weld", "butt with sleeve", "fillet", "plug weld", "rivets", "bolts", "U-bolt", "contact"
+    "coped weld",
+    "plane weld",
+    "mitre weld",
+    "butt with sleeve",
+    "fillet",
+    "plug weld",
+    "rivets",
+    "bolts",
+    "U-bolt",
+    "contact",
 ]
 
 
@@ -58,7 +67,7 @@ class Joint:
         kind: how they are joined.
         a: place on the one part.
         b: place on the other.
-        yields: which of them is cut to the other, or None.
+        yields: which of them is cut to the other, or None. At a mitre weld both ends are cut, to half the corner.
         rank: of several cuts at one end, in this order.
         where: on the bench or at the vehicle; nothing is welded at the vehicle.
         fixing: in words: fastener and count, weld, slip fit.

@@ -10,7 +10,7 @@ import numpy as np
 from rackgen.errors import Finding, GeometryError, Level, order
 from rackgen.geom import cope, spine
 from rackgen.geom.fold import legs_and_arcs
-from rackgen.geom.frame import Frame, clock_direction, clock_of, unit
+from rackgen.geom.frame import Frame, clock_direction, clock_of, unit, vec
 from rackgen.parts.canonical import canonical
 from rackgen.parts.kinds import BentTube, FoldedBar
 from rackgen.parts.place import nearest_along
@@ -93,8 +93,10 @@ def _cut_ends(
     for end, given in (("A", part.end_a), ("B", part.end_b)):
         cuts: list[cope.EndCut] = list(given)
         for joint in sorted(joints, key=lambda j: (j.rank, j.id)):
-            mine, other = (joint.a, joint.b) if joint.yields == "a" else (joint.b, joint.a)
-            if joint.yields is None or mine != AtEnd(placed.id, "A" if end == "A" else "B"):
+            mitre = joint.kind == "mitre weld"
+            first = joint.a.part == placed.id if mitre else joint.yields == "a"
+            mine, other = (joint.a, joint.b) if first else (joint.b, joint.a)
+            if (joint.yields is None and not mitre) or mine != AtEnd(placed.id, "A" if end == "A" else "B"):
                 continue
             try:
                 cuts.append(_one_cut(placed, end, members[other.part], other, outer))
@@ -156,7 +158,11 @@ def _one_cut(placed: Placed, end: str, header: Placed, anchor: Anchor, outer: fl
     if isinstance(anchor, OnFace):
         point, normal = on_face(header, anchor)
         return _plane_cut(tube, inward, point, normal)
-    if not isinstance(anchor, Along) or not isinstance(header.part, BentTube):
+    if isinstance(anchor, AtEnd):
+        # A mitre halves the corner: its plane goes through the corner, and both tubes run off it alike.
+        there, away = end_frame(header, anchor.end)
+        return _plane_cut(tube, inward, there.origin, vec(np.asarray(inward) - np.asarray(away)))
+    if not isinstance(header.part, BentTube):
         raise GeometryError("it lands on something that is neither a tube's side nor a face")
     line = header.part.spine
     for piece in spine.pieces(line):

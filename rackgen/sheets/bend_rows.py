@@ -6,7 +6,7 @@ from rackgen.refs.registry import number
 from rackgen.sheets.bends import BendMark, BendSheet
 from rackgen.sheets.table import Column, Table
 from rackgen.sheets.words import degrees, fine, size, small
-from rackgen.spec.shop import FRAME_HOOP
+from rackgen.spec.shop import BOW, FRAME_HOOP
 from rackgen.spec.stock import Round
 from rackgen.units import Unit
 
@@ -72,7 +72,7 @@ def places(sheet: BendSheet, unit: Unit) -> tuple[Row, ...]:
     found: list[Row] = [(0.0, (f"end {sheet.end} as sawn", *_EMPTY)), (sheet.cut, (f"end {far} as sawn", *_EMPTY))]
     if sheet.trim:
         # A frame's legs keep their trim until they are seen on the vehicle.
-        when = "the dry fit" if sheet.word == FRAME_HOOP else "bending"
+        when = "the dry fit" if sheet.word in (FRAME_HOOP, BOW) else "bending"
         line = f"trim line, sawn off after {when}"
         found += [(at, (line, *_EMPTY)) for at in (sheet.trim, sheet.cut - sheet.trim)]
     for hole in sheet.holes:

@@ -16,7 +16,7 @@ from rackgen.parts.marks import Line, lines
 from rackgen.parts.rack import PartId, Rack
 from rackgen.sheets.allowance import gapped
 from rackgen.sheets.words import fine
-from rackgen.spec.shop import FRAME_HOOP, Shop
+from rackgen.spec.shop import BOW, FRAME_HOOP, Shop
 
 Name = Literal["A", "B"]
 
@@ -90,7 +90,7 @@ def _ends(line: Line, tube: BentTube, hand: str, shop: Shop) -> list[TubeEnd]:
     zero = _zero(tube)
     at = "the sawn end" if not trim else (
         f"the trim line, {fine(trim, shop.unit)} {shop.unit} from the end as sawn"
-        + (", after the dry fit" if word == FRAME_HOOP else ", after bending")
+        + (", after the dry fit" if word in (FRAME_HOOP, BOW) else ", after bending")
     )  # fmt: skip
     ends: tuple[tuple[Name, Name, End], ...] = ((names[0], "A", tube.end_a), (names[1], "B", tube.end_b))
     return [

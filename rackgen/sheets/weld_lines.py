@@ -27,7 +27,7 @@ from rackgen.parts.resolve import anchor_point, end_frame, on_face
 from rackgen.sheets.capsules import Body, body, distance, nearest
 from rackgen.spec.stock import Panel
 
-WELDED = ("coped weld", "plane weld", "butt with sleeve", "fillet", "plug weld")
+WELDED = ("coped weld", "plane weld", "mitre weld", "butt with sleeve", "fillet", "plug weld")
 """The kinds of joint that are welded."""
 
 STEP = 5.0
@@ -101,7 +101,7 @@ def runs(joint: Joint, members: Members) -> tuple[Run, ...]:
     match joint.kind:
         case "coped weld" | "plane weld":
             return _landed(joint, members)
-        case "butt with sleeve":
+        case "butt with sleeve" | "mitre weld":
             assert isinstance(joint.a, AtEnd)
             return (_ring(one, joint.a),)
         case "plug weld":

@@ -289,7 +289,7 @@ def _weld(joint: Joint, members: Mapping[PartId, Placed], named: Mapping[PartId,
 
 def _kind(joint: Joint, lines: tuple[Run, ...]) -> Literal["all round", "butt", "plug", "fillet", "stitch", "tacks"]:
     match joint.kind:
-        case "coped weld" | "plane weld":
+        case "coped weld" | "plane weld" | "mitre weld":
             return "all round"
         case "butt with sleeve":
             return "butt"
@@ -305,6 +305,8 @@ def _how(joint: Joint, kind: str) -> str:
     if joint.kind == "coped weld":
         place = joint.id.rsplit(".", 1)[-1]
         return {"lower": "all round the foot", "upper": "all round the top"}.get(place, "all round the cope")
+    if joint.kind == "mitre weld":
+        return "all round the mitre"
     if joint.kind == "plane weld":
         return "all round the foot"
     if kind == "plug":

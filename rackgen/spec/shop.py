@@ -12,7 +12,8 @@ from rackgen.spec.spread import Spreads
 from rackgen.spec.stock import Bolt, Expanded, Flat, Perforated, Rivet, RivetNut, Round, Sheet, Stock, UBolt
 
 FRAME_HOOP = "frame hoop"
-"""What the shop calls the frame's hoop."""
+BOW = "bow"
+"""What the shop calls the frame's hoop, and a bow across a van: both are cut to length after the dry fit."""
 
 LEG_TRIM = 30.0
 """Left on each of its legs until the dry fit where a shop file does not say, mm (common practice, no source)."""
@@ -200,7 +201,7 @@ class Shop:
 
     def trim_of(self, word: str) -> float:
         """Return what is left on each end of a bent tube of that name, mm: the frame's legs are trimmed last."""
-        return self.leg_trim if word == FRAME_HOOP else self.trim
+        return self.leg_trim if word in (FRAME_HOOP, BOW) else self.trim
 
     def tubes(self) -> tuple[tuple[Stock, Round], ...]:
         """Return the round tubes, largest first, thin wall before thick."""

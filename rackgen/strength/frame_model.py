@@ -92,7 +92,7 @@ class _Making:
         for joint in self.rack.joints:
             if joint.a.part not in self.lines or joint.b.part not in self.lines:
                 continue
-            if joint.kind in ("coped weld", "plane weld", "butt with sleeve"):
+            if joint.kind in ("coped weld", "plane weld", "mitre weld", "butt with sleeve"):
                 self._landed(joint)
             elif joint.kind == "fillet":
                 self._seam(joint)

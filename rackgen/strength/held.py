@@ -9,7 +9,7 @@ from rackgen.parts.kinds import BentTube, FoldedBar
 from rackgen.parts.rack import Joint, PartId, Rack
 from rackgen.strength.model import FrameModel, Member
 
-WELDS = ("coped weld", "plane weld", "butt with sleeve", "fillet", "plug weld")
+WELDS = ("coped weld", "plane weld", "mitre weld", "butt with sleeve", "fillet", "plug weld")
 """Kinds of joint whose heat is in the metal."""
 
 HELD_BOTH = 1.2

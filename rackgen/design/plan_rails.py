@@ -1,0 +1,220 @@
+"""The sizes of a rack on two side rails: a ladder on feet all along, or a bed frame on posts from bed rails."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from rackgen.design.choose import Choice
+from rackgen.design.flat_spot import flattest
+from rackgen.design.foot import face_at
+from rackgen.design.foot_pairs import Pair, chosen
+from rackgen.design.overhang import overhangs
+from rackgen.design.pairs import alike
+from rackgen.design.plan_record import Plan, ring_y
+from rackgen.design.pose import Footprint, pose
+from rackgen.design.rear import LegEnd, leg_frame, spanner_offset
+from rackgen.design.seat import LEAN, Stretch, round_up, seated
+from rackgen.design.spread import PAD_LENGTH
+from rackgen.design.spread import pads as place_pads
+from rackgen.design.tails import BUTT_ROOM, PAST_BUTT, longest_leg
+from rackgen.design.top_sizes import nuts_reach, too_small, top_sizes
+from rackgen.errors import BadInput, Finding
+from rackgen.geom.frame import Frame
+from rackgen.spec.foot_place import FootPlace, FrontMount, zone_of
+from rackgen.spec.rack import RackSpec
+from rackgen.spec.shop import Shop
+from rackgen.spec.vehicle import Vehicle
+
+PAST_FEET = 150.0
+LONGEST_OPEN = 1000.0
+LONGEST_BARE = 700.0
+FROM_END = 60.0
+BESIDE_STUB = 2.5
+STEP = 5.0
+LEAST_PIECE = 300.0
+"""How far rails run past the first and the last feet; longest stretch without a cross bar under a basket, and where the
+bars carry alone; an end bar's axis from the end of open rails; in diameters, a bar's axis from a stub's; step of
+lengths and places; shortest piece of a rail in two; mm (common practice, no source)."""
+
+
+def plan_rails(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> tuple[Plan, tuple[Finding, ...]]:
+    """Return the sizes, and what could not be had as asked.
+
+    Raises:
+        BadInput: the basket is too small for its own bends, or the vehicle has not the feet that are asked for.
+    """
+    mistakes = too_small(spec, choice, shop.trim)
+    if mistakes:
+        raise BadInput(mistakes)
+    pairs = chosen(spec, vehicle, 2)
+    places = [p for pair in pairs for p in (pair.left, pair.right)]
+    findings: list[Finding] = []
+    leg_y = _leg_y(spec, shop, vehicle, choice, pairs, findings)
+    front_x, reach = _length(spec, choice, pairs)
+    od, frame_wish = choice.frame_od, spec.frame
+    first = {"bent": choice.frame_die.clr + od, "mitred": 2 * od, "open": od}[frame_wish.front_end]
+    last = reach - (2 * od if frame_wish.rear_end == "mitred" else od)
+    bars = _bars(spec, choice, leg_y, front_x, reach, pairs)
+    beside = {"bent": choice.frame_die.clr + od, "mitred": 2 * od, "open": None}[frame_wish.front_end]
+    carriers = seated(
+        places, vehicle.roof, bars, leg_y, front_x, choice, Stretch(first, last, beside), findings
+    )  # fmt: skip
+    carriers, notes = flattest(choice, leg_y, front_x, bars, carriers)
+    findings += notes
+    # Bars that are spread evenly stay where they are; only plates move along them.
+    by_hand = replace(spec, frame=replace(frame_wish, cross_bars=bars))
+    bars, carriers, notes = alike(by_hand, choice, leg_y, front_x, bars, carriers)
+    findings += notes
+    on = Footprint(
+        leg_y, front_x, bars, carriers, reach, every=True, front_tube=frame_wish.front_end != "open"
+    )  # fmt: skip
+    if frame_wish.kind == "bed":
+        frame = _on_posts(spec, choice, places, front_x)
+    else:
+        frame, given_up = pose(spec, shop, vehicle, choice, on)
+        findings += given_up
+    flat_to = reach - (1.5 * od if frame_wish.rear_end == "mitred" else 0.0)
+    straight_from = {"bent": choice.frame_die.clr, "mitred": 1.5 * od, "open": 0.0}[frame_wish.front_end]
+    ends = tuple(LegEnd(y, None, flat_to, flat_to, leg_frame(frame, y, None), reach) for y in (-leg_y, leg_y))
+    landings = (*bars, *(c.x for c in carriers if c.kind == "leg"))
+    middle = round(_mid(choice, reach, spec) - spec.basket.forward)
+    pads, homeless = (
+        ((), ()) if spec.basket.kind == "bars" else place_pads(spec, choice, landings, middle, flat_to, straight_from)
+    )
+    findings += homeless
+    findings += overhangs(
+        spec, choice, vehicle.roof, frame, (), ends, middle, legs_of(spec)[0]
+    )  # fmt: skip
+    joint = _butt(spec, shop, choice, leg_y, reach, pads, middle, landings)
+    top, wide = top_sizes(spec, shop, choice)
+    found = Plan(
+        frame, leg_y, ends, (), bars, carriers, joint, middle, *top, pads, frame_wish.kind, frame_wish.front_end,
+        frame_wish.rear_end, straight_from,
+    )  # fmt: skip
+    return found, (*findings, *wide)
+
+
+def legs_of(spec: RackSpec) -> tuple[str, str]:
+    """Return the ids of the left and the right rail."""
+    return ("frame.hoop", "frame.hoop") if spec.frame.front_end == "bent" else ("frame.rail.left", "frame.rail.right")
+
+
+def _leg_y(
+    spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice, pairs: Sequence[Pair], findings: list[Finding]
+) -> float:
+    """Return |Y| of the rails: as asked, else right over the feet, else beside what lies on them."""
+    over = [
+        abs(face_at(p, shop, vehicle, choice, p.at[0])[0][1]) for pair in pairs for p in (pair.left, pair.right)
+    ]  # fmt: skip
+    feet = round(sum(over) / len(over), 1)
+    side, offset = ring_y(spec, choice), spanner_offset(choice)
+    bare = spec.basket.kind == "bars"
+    if spec.frame.width is not None:
+        wanted = (spec.frame.width - choice.frame_od) / 2
+    else:
+        wanted = feet if bare else max(feet, side + offset)
+    if not bare:
+        findings += nuts_reach(choice, side, wanted)
+    return wanted
+
+
+def _length(spec: RackSpec, choice: Choice, pairs: Sequence[Pair]) -> tuple[float, float]:
+    """Return X of the front in the vehicle frame, and X to which the rails run in the rack's frame, mm."""
+    od, wish = choice.frame_od, spec.frame
+    before = od / 2 if wish.front_end != "open" else 0.0
+    behind = od / 2 if wish.rear_end == "mitred" else 0.0
+    least_front = {"bent": choice.frame_die.clr + 1.5 * od, "mitred": 2.5 * od, "open": od}[wish.front_end]
+    first, last = pairs[0].x, pairs[-1].x
+    past = max(PAST_FEET, least_front)
+    length = wish.length
+    if length is None:
+        length = round_up(max(last - first + 2 * past, spec.basket.length), STEP)
+    if wish.front is not None:
+        return wish.front, length - before - behind
+    front = round(((first + last - length) / 2 + before) / STEP) * STEP
+    return front, length - before - behind
+
+
+def _mid(choice: Choice, reach: float, spec: RackSpec) -> float:
+    """Return X of the rails' middle, outside to outside, rack frame, mm."""
+    before = choice.frame_od / 2 if spec.frame.front_end != "open" else 0.0
+    behind = choice.frame_od / 2 if spec.frame.rear_end == "mitred" else 0.0
+    return (reach + behind - before) / 2
+
+
+def _bars(
+    spec: RackSpec, choice: Choice, leg_y: float, front_x: float, reach: float, pairs: Sequence[Pair]
+) -> tuple[float, ...]:
+    """Return X of the cross bars: by hand, or evenly spread, moved a little over feet inboard and off stubs."""
+    wish, od = spec.frame, choice.frame_od
+    if wish.cross_bars is not None:
+        return tuple(sorted(wish.cross_bars))
+    begin = 0.0 if wish.front_end != "open" else FROM_END
+    end = reach if wish.rear_end == "mitred" else reach - FROM_END
+    open_front, open_rear = wish.front_end == "open", wish.rear_end == "open"
+    longest = LONGEST_BARE if spec.basket.kind == "bars" else LONGEST_OPEN
+    bays = max(1, math.ceil((end - begin) / longest - 1e-9))
+    if wish.bar_count is not None:
+        bays = max(1, wish.bar_count + 1 - open_front - open_rear)
+    even = [begin + (end - begin) * k / bays for k in range(bays + 1)]
+    even = even[0 if open_front else 1 : None if open_rear else -1]
+    if wish.bar_count == 1:
+        even = [(begin + end) / 2]
+    under, stubs = list[float](), list[float]()
+    for pair in pairs:
+        (under if _inboard(pair, choice, leg_y) else stubs).append(pair.x - front_x)
+    out = [float(round(x / STEP) * STEP) for x in even]
+    for x in under:
+        near = min(range(len(out)), key=lambda k: abs(out[k] - x), default=None)
+        if near is not None and abs(out[near] - x) <= longest / 2 and out[near] not in under:
+            out[near] = x
+        else:
+            out.append(x)
+    fixed = {x for x in out if x in under}
+    return tuple(sorted(x if x in fixed else _beside(x, stubs, BESIDE_STUB * od) for x in out))
+
+
+def _inboard(pair: Pair, choice: Choice, leg_y: float) -> bool:
+    """Return whether a pair of feet is carried by a cross bar: its places lie inboard of the rails."""
+    zones = [zone_of(p)[1] if isinstance(p, FrontMount) else LEAN for p in (pair.left, pair.right)]
+    return leg_y - pair.y > max(zones)
+
+
+def _beside(x: float, stubs: Sequence[float], clear: float) -> float:
+    """Return the place nearest to X that is clear of every stub."""
+    tries = [x + s * STEP * k for k in range(61) for s in (1.0, -1.0)]
+    good = [t for t in tries if t > 0 and all(abs(t - stub) >= clear for stub in stubs)]
+    return min(good, key=lambda t: (abs(t - x), t), default=x)
+
+
+def _on_posts(spec: RackSpec, choice: Choice, places: Sequence[FootPlace], front_x: float) -> Frame:
+    """Return the frame of a bed frame: level, its top as high over the bed rails as asked."""
+    assert spec.frame.height is not None
+    rail = max(p.at[2] for p in places)
+    return Frame((front_x, 0.0, rail + spec.frame.height - choice.frame_od / 2))
+
+
+def _butt(
+    spec: RackSpec, shop: Shop, choice: Choice, leg_y: float, reach: float, pads: tuple[float, ...], middle: float,
+    landings: tuple[float, ...],
+) -> float | None:  # fmt: skip
+    """Return X of the butts where rails are longer than a stick, or asked for in two; clear of pads and landings."""
+    stick = choice.frame.stick - 2 * shop.saw.end_trim
+    longest = longest_leg(shop, choice, leg_y) if spec.frame.front_end == "bent" else stick
+    if spec.frame.leg != "tail" and (reach <= longest or spec.frame.leg == "straight"):
+        return None
+    room = PAST_BUTT * choice.frame_od + BUTT_ROOM
+    tries = np.arange(LEAST_PIECE, reach - LEAST_PIECE + 1, STEP).tolist()
+    clear = [
+        x
+        for x in tries
+        if all(abs(x - at) >= room for at in landings)
+        and all(abs(x - middle - pad) >= PAD_LENGTH / 2 + room for pad in pads)
+    ]
+    good = [x for x in clear if x <= longest and reach - x <= stick] or clear or [reach / 2]
+    # A butt near a foot bends least.
+    return float(min(good, key=lambda x: (min((abs(x - at) for at in landings), default=0.0), abs(x - reach / 2))))
