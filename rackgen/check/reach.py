@@ -8,7 +8,7 @@ from rackgen.errors import Finding, Level
 from rackgen.geom.frame import Array, Vec
 from rackgen.mesh.plate import lifted
 from rackgen.mesh.sweep import along, evenly
-from rackgen.parts.kinds import BentTube, Bought, CutPlate, UBoltShape
+from rackgen.parts.kinds import BentTube, BoltShape, Bought, CutPlate, UBoltShape
 from rackgen.parts.rack import Placed, Rack
 from rackgen.refs.registry import number
 from rackgen.spec.vehicle import Vehicle
@@ -43,6 +43,8 @@ def reach_findings(rack: Rack, vehicle: Vehicle) -> list[Finding]:
             out += _holes(placed, placed.part, tubes)
         if isinstance(placed.part, Bought) and isinstance(placed.part.shape, UBoltShape):
             out += _nuts(placed, placed.part.shape, tubes)
+        if isinstance(placed.part, Bought) and isinstance(placed.part.shape, BoltShape):
+            out += _head(placed, placed.part.shape, tubes)
     return out + _backing(rack, vehicle)
 
 
@@ -136,6 +138,37 @@ def _nuts(bolt: Placed, shape: UBoltShape, tubes: list[Tube]) -> list[Finding]:
             if clear < wanted - 0.05:
                 at = bolt.frame.point((0.0, side, shape.seat + shape.washer_thickness))
                 out.append(_nut(bolt, tube, clear, wanted, least, at))
+    return out
+
+
+def _head(bolt: Placed, shape: BoltShape, tubes: list[Tube]) -> list[Finding]:
+    """Hold a ring spanner's circle round a bolt's head clear of every tube, up to where it comes off the head."""
+    low, high = 0.0, shape.washer_thickness + shape.head_height + ABOVE_LEG
+    wanted, least = SPANNER * shape.head_across, SOCKET * shape.head_across
+    out: list[Finding] = []
+    for tube, radius, line in tubes:
+        p = bolt.frame.to_local(line)
+        off = np.maximum(0.0, np.maximum(low - p[:, 2], p[:, 2] - high))
+        inside = off < radius
+        if not inside.any():
+            continue
+        width = np.sqrt(np.maximum(radius**2 - off[inside] ** 2, 0.0))
+        clear = float((np.hypot(p[inside, 0], p[inside, 1]) - width).min())
+        if clear < wanted - 0.05:
+            out.append(
+                Finding(
+                    "bolt-out-of-reach",
+                    Level.STOP if clear < least else Level.LOOK,
+                    (bolt.id, tube.id),
+                    f"the head of {bolt.id} has {clear:.1f} mm from its axis to {tube.word} {tube.id}; a ring spanner "
+                    f"needs {wanted:.1f} mm",
+                    at=bolt.frame.origin,
+                    got=clear,
+                    limit=wanted,
+                    keys=(f"mounts.{bolt.id.split('.')[1]}",),
+                    help=f"move the tube {wanted - clear:.0f} mm away, or stand the stub higher",
+                )
+            )
     return out
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import lru_cache
@@ -17,8 +18,8 @@ import numpy as np
 
 from rackgen.design.choose import COATING
 from rackgen.geom import outline
-from rackgen.parts.kinds import Bought, CapShape, PadShape, RivetShape, UBoltShape
-from rackgen.parts.rack import Placed, Rack
+from rackgen.parts.kinds import BoltShape, Bought, CapShape, PadShape, RivetShape, Shape, UBoltShape
+from rackgen.parts.rack import PartId, Placed, Rack
 from rackgen.sheets.amounts import cents, exact
 from rackgen.sheets.cutlist import CutList, cut_list
 from rackgen.sheets.flats import blanks
@@ -240,10 +241,25 @@ def _bought(rack: Rack, shop: Shop, many: int) -> list[BillLine]:
             value = next((b.price for b in shop.u_bolts if b.name == name), None)
             key = f'price, under [[u_bolt]] "{name}"'
             note = _passes(shape, shop)
+        elif isinstance(shape, BoltShape):
+            value, key = _bolt_price(name, shape, shop)
+            note = "with nut and two washers" if shape.end == "nut" else "with a washer"
         elif isinstance(shape, CapShape):
             value, key = shop.supplies.cap, "cap, under [supplies]"
         out.append(_priced("bought", name, count + spare, "piece", value, key, spare=spare, note=note))
     return out
+
+
+def _bolt_price(name: str, shape: BoltShape, shop: Shop) -> tuple[float | None, str]:
+    """Return what a bolt costs, with its rivet nut where it has one, and the key that would say it."""
+    bolt = next((b for b in shop.bolts if name.startswith(f"{b.name} ×")), None)
+    key = f'price, under [[bolt]] "{bolt.name if bolt else name}"'
+    if bolt is None or bolt.price is None or shape.end != "rivet nut":
+        return None if bolt is None else bolt.price, key
+    nut = next((n for n in shop.rivet_nuts if name.endswith(n.name)), None)
+    if nut is None or nut.price is None:
+        return None, f'price, under [[rivet_nut]] "{nut.name if nut else name}"'
+    return bolt.price + nut.price, key
 
 
 def _grips(members: list[Placed], shop: Shop) -> str:
@@ -302,7 +318,8 @@ def _supplies(rack: Rack, shop: Shop, many: int) -> list[BillLine]:
                 note=note,
             )
         )  # fmt: skip
-    fixings = many * sum(isinstance(shape, RivetShape) for _, _, shape in pads)
+    bedded = {p.id.rsplit(".", 1)[0] for p, _, _ in soft if p.word == "bedding"}
+    fixings = many * sum(_goes_through(p.id, shape, bedded) for p, _, shape in pads)
     if bed or fixings:
         need = bed / 1000 * SQUEEZED + fixings * RIVET_SEALANT
         note = f"about {need:.0f} ml: beds of {bed / 1000:.0f} ml, half as much again, {fixings} fastener heads"
@@ -319,6 +336,13 @@ def _supplies(rack: Rack, shop: Shop, many: int) -> list[BillLine]:
                     "paint, under [supplies]", note=note)
         )  # fmt: skip
     return out
+
+
+def _goes_through(part: PartId, shape: Shape, bedded: Collection[str]) -> bool:
+    """Return whether a fastener stands in a hole that is drilled in the body: a rivet, or a bolt through a bed."""
+    if isinstance(shape, BoltShape):
+        return shape.end in ("nut", "rivet nut") and part.rsplit(".", 1)[0] in bedded
+    return isinstance(shape, RivetShape)
 
 
 def _priced(kind: Kind, name: str, count: int, per: str, value: float | None, key: str, *, spare: int = 0,

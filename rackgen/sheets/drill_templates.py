@@ -21,7 +21,7 @@ from rackgen.parts.rack import Placed, Rack
 from rackgen.sheets.drawing import Circle, Dimension, Drawing, Item, Point, Stroke, Words
 from rackgen.sheets.flat_drawing import drilled, rim, titled
 from rackgen.sheets.flats import RoundHole
-from rackgen.sheets.installation import Hole, Mount, RearPlace, installation
+from rackgen.sheets.installation import FLAT, Hole, Mount, RearPlace, installation
 from rackgen.sheets.installation_rows import across, place_name
 from rackgen.sheets.lettering import SMALL
 from rackgen.sheets.pages import Station, Template, Text
@@ -97,8 +97,9 @@ def templates_for_vehicle(rack: Rack, shop: Shop, vehicle: Vehicle) -> tuple[Tem
         members = [p for p in rack.placed if p.id.startswith(f"mount.{mount.name}.")]
         if mount.rear is not None:
             out += _rear(mount, mount.rear, places[mount.name], shop.unit)
-        else:
-            out += [_plate(mount, p, p.part, vehicle.datum, shop.unit) for p in members if isinstance(p.part, CutPlate)]
+        elif mount.holes:
+            plates = [p for p in members if p.word in FLAT]
+            out += [_plate(mount, p, p.part, vehicle.datum, shop.unit) for p in plates if isinstance(p.part, CutPlate)]
     return tuple(out)
 
 
@@ -159,7 +160,8 @@ def _plate(mount: Mount, placed: Placed, plate: CutPlate, datum: str, unit: Unit
         drill = _drill(named, hole.diameter) if named else hole.diameter
         items += drilled(RoundHole(hole.x, hole.y, drill), unit, named.label if named else "")
     name = place_name(mount.name)
-    texts = ((f"{mount.letter}  {name}", 4.0, True), ("roof, seen from above", SMALL, False))
+    on = "roof" if mount.kind == "roof" else mount.kind
+    texts = ((f"{mount.letter}  {name}", 4.0, True), (f"{on}, seen from above", SMALL, False))
     items += titled(edge, items[1:], texts, (60.0, 40.0))
     items += [
         Words(mx, y1 + BEYOND, "FRONT ▲", 3.0, shift=(0.0, 4.0), bold=True),
@@ -175,7 +177,7 @@ def _plate(mount: Mount, placed: Placed, plate: CutPlate, datum: str, unit: Unit
         "numbers are the order of drilling.",
         COMPARE,
     )
-    return Template(Drawing(tuple(items)), f"drill {mount.letter}: {name}, roof", notes)
+    return Template(Drawing(tuple(items)), f"drill {mount.letter}: {name}, {on}", notes)
 
 
 def _rear(mount: Mount, rear: RearPlace, place: RearMount, unit: Unit) -> list[Template]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,6 +14,7 @@ from rackgen.parts.marks import marks
 from rackgen.parts.measure import centre_length
 from rackgen.parts.rack import Placed, Rack
 from rackgen.refs.registry import number
+from rackgen.sheets.feet_rows import read_again
 from rackgen.sheets.installation import Installation, Mount, flats, installation, leg_over
 from rackgen.sheets.installation_rows import across, place_name
 from rackgen.sheets.pages import Block, Fields, Heading, Rows, Station, Text, Ticks
@@ -34,6 +35,25 @@ SQUARE = 2.0
 
 SHOWN = 10
 """Gaps to the roof that are read again at the vehicle, nearest first."""
+
+
+FEET: Mapping[str, str] = {
+    "roof": "Lay the mount plates on spacers of {bed}, the thickness of the bedding, and tape them down on their "
+    "lines.",
+    "gutter": "Hook the jaws under the gutter on hard tape, clamps in the trough, bolts finger tight: hook and heel "
+    "bear along their whole width, and no door touches.",
+    "threads": "Lay the pads on spacers of {bed}, their bolts finger tight in the middle of the slots.",
+    "track": "Slide the nuts to their places and set the brackets on the track, bolts finger tight.",
+    "bed rail": "Lay the rail plates on spacers of {bed} and tape them down on their lines; look under the rail at "
+    "each hole.",
+}
+"""How feet are laid out for the dry fit, by what they stand on (common practice, no source)."""
+
+STRAPS = (
+    "Find the straps' fold with a bevel between the leg's underside and the rear face; fold, offer up with wrap "
+    "and packer on spacers, then fit the brace into the corner."
+)
+"""How the rear straps are found."""
 
 
 @dataclass(frozen=True)
@@ -144,19 +164,18 @@ def _steps(rack: Rack, found: Installation, shop: Shop, unit: Unit) -> list[Bloc
         "Vehicle on level ground, tyres right, empty. Cover the roof. Put the level on the datum, fore and aft and "
         "across, and write both readings down: they come off every other reading.",
         "Mark datum and middle on tape; draw each mount's place by the installation sheet.",
-        f"Lay the mount plates on spacers of {bed}, the thickness of the bedding, and tape them down on their lines.",
+        *(FEET[kind].format(bed=bed) for kind in dict.fromkeys(m.kind for m in found.mounts) if kind in FEET),
         "Set the frame on blocks of the heights below, never on its mounts. Its front outside is "
         f"{fine(_front(rack), unit)} {unit} aft of the datum"
         + (f", the legs' axes {legs} of the middle." if legs else "."),
         "Level it as drawn; both diagonals from the legs' ends to two equal points of the front alike within "
         f"{fine(SQUARE, unit)} {unit}. Open hatch and doors fully.",
         "Measure the stubs' heights, cut the first stub by what is measured, offer it up, then the others.",
-        "Find the straps' fold with a bevel between the leg's underside and the rear face; fold, offer up with wrap "
-        "and packer on spacers, then fit the brace into the corner.",
+        *([STRAPS] if any(m.rear is not None for m in found.mounts) else []),
         "Clamp everything in place. Feelers under every plate edge and at every cope. Hatch and doors once more.",
         "Scribe round every joint, three match marks across each, letter and side on every part with a paint pen, "
         "front arrow on every plate. Photograph each corner.",
-        "Mark the legs' ends to be cut, square.",
+        *(["Mark the legs' ends to be cut, square."] if any(m.rear is not None for m in found.mounts) else []),
     ]
     return [Heading("Order"), Ticks(tuple(steps), numbered=True)]
 
@@ -179,6 +198,8 @@ def _readings(vehicle: Vehicle, found: Installation, unit: Unit) -> Fields:
             rows.append((f"{name}: rear face leans forward at its top, deg", degrees(mount.lean)))
             rows.append((f"{name}: corner's radius seen from above, {unit}", fine(mount.corner_radius, unit)))
             rows.append((f"{name}: corner's begin to the shut line, {unit}", fine(mount.to_shut_line, unit)))
+    for place in (p for p in vehicle.feet if p.name in used):
+        rows += [(f"{place_name(place.name)}: {what}", value) for what, value in read_again(place, unit)]
     return Fields(tuple(rows), ("read", "less datum"), "The vehicle, read again", "by its file")
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rackgen.parts.kinds import Bought, FoldedBar, RivetShape, UBoltShape
+from rackgen.parts.kinds import BoltShape, Bought, FoldedBar, RivetShape, UBoltShape
 from rackgen.parts.marks import marks
 from rackgen.parts.rack import Rack
 from rackgen.sheets.fit_up import fit_up
@@ -96,6 +96,10 @@ def crack_places(rack: Rack) -> tuple[str, ...]:
                     f"{side}: last rivet, the lowest ({named[last.id]}): loose, black round its head, or a crack in "
                     "strap or skin from its hole."
                 )
+        if placed.word == "gutter jaw":
+            out.append(
+                f"{side}: inside of both folds of jaw {named[placed.id]}, right across; the gutter's seam at it."
+            )
         if placed.word == "saddle":
             out.append(
                 f"{side}: toe of the weld round saddle {named[placed.id]}, on its tube and at the plate, fore and aft."
@@ -109,7 +113,7 @@ def _place(part_id: str) -> str:
 
 
 def bolt_fields(rack: Rack, shop: Shop) -> Fields | None:
-    """Return a row a U-bolt with its torque, None without any."""
+    """Return a row a U-bolt and a row a bolt of a foot with its torque, None without any."""
     shelf = {b.name: b for b in shop.u_bolts}
     rows: list[tuple[str, str]] = []
     for placed in sorted(rack.placed, key=lambda p: p.id):
@@ -118,6 +122,14 @@ def bolt_fields(rack: Rack, shop: Shop) -> Fields | None:
             continue
         words = placed.id.replace("basket.clamp.", "").replace(".u_bolt", ", bolt ")
         rows.append((_bolt_name(words), torque(shelf[part.name].torque, shop.unit)))
+    feet = {b.name: b.torque for b in shop.bolts}
+    for placed in sorted(rack.placed, key=lambda p: p.id):
+        part = placed.part
+        if isinstance(part, Bought) and isinstance(part.shape, BoltShape):
+            drawn = next((t for name, t in feet.items() if part.name.startswith(f"{name} ×")), None)
+            number = placed.id.rpartition("[")[2].rstrip("]")
+            if drawn is not None:
+                rows.append((f"{_place(placed.id)}, bolt {number}", torque(drawn, shop.unit)))
     if not rows:
         return None
     boxes = ("drawn up", "after 50 km (30 miles)", "initials")

@@ -19,14 +19,25 @@ from rackgen.geom.fold import legs_and_arcs
 from rackgen.geom.frame import Array, Frame, Vec, vec
 from rackgen.mesh.plate import lifted
 from rackgen.mesh.sweep import along, evenly
-from rackgen.parts.kinds import BentTube, Bought, CutPlate, FoldedBar, RivetShape, UBoltShape
+from rackgen.parts.kinds import BentTube, BoltShape, Bought, CutPlate, FoldedBar, RivetShape, UBoltShape
 from rackgen.parts.marks import marks
 from rackgen.parts.measure import mass
 from rackgen.parts.rack import PartId, Placed, Rack
 from rackgen.parts.resolve import end_frame
 from rackgen.refs.registry import number
+from rackgen.spec.foot_place import (
+    BedRailPlace,
+    FootKind,
+    FootPlace,
+    FrontMount,
+    GutterPlace,
+    TrackPlace,
+    Under,
+    kind_of,
+    under_of,
+)
 from rackgen.spec.shop import Shop
-from rackgen.spec.vehicle import FrontMount, RearMount, Under, Vehicle
+from rackgen.spec.vehicle import RearMount, Vehicle
 
 DRILL_STOP = 3.0
 """How far a drill may come out below the skin, mm (fire-service training articles on curtain airbags)."""
@@ -88,6 +99,25 @@ class RearPlace:
 
 
 @dataclass(frozen=True)
+class Drawn:
+    """Bolts of one foot that are drawn up at the vehicle.
+
+    Attributes:
+        bolt: as it is ordered.
+        count: how many.
+        grip: thickness held, bedding and sheet in it, mm.
+        torque: N·m; None where the shelf does not know the bolt.
+        drilled: whether they stand in holes that are drilled for them.
+    """
+
+    bolt: str
+    count: int
+    grip: float
+    torque: float | None
+    drilled: bool
+
+
+@dataclass(frozen=True)
 class Mount:
     """One mount.
 
@@ -102,6 +132,8 @@ class Mount:
         bedding: under it, mm.
         parts: mark and word of what is steel, sorted.
         holes: in the order of drilling.
+        kind: what it stands on.
+        drawn: its bolts.
     """
 
     letter: str
@@ -114,6 +146,8 @@ class Mount:
     bedding: float
     parts: tuple[tuple[str, str], ...]
     holes: tuple[Hole, ...]
+    kind: FootKind | Literal["rear corner"] = "roof"
+    drawn: tuple[Drawn, ...] = ()
 
     @property
     def side(self) -> str:
@@ -190,15 +224,19 @@ def installation(rack: Rack, shop: Shop, vehicle: Vehicle) -> Installation:
     """Return where everything goes that is fixed at the vehicle."""
     named = marks(rack)
     mounts: list[Mount] = []
-    for place in (*vehicle.front, *vehicle.rear):
+    for place in (*vehicle.foot_places, *vehicle.rear):
         members = [p for p in rack.placed if p.id.startswith(f"mount.{place.name}.")]
         if members:
             letter = "ABCDEFGHJKLMNPQRSTUVWXYZ"[len(mounts)]
             steel = sorted({(named[p.id], p.word) for p in members if not isinstance(p.part, Bought)})
-            holes = _holes(letter, rack, members, place.skin, shop)
-            at, edges, rear = _lies(place, members, shop.bedding)
+            skin, under = skin_of(place), place.under if isinstance(place, RearMount) else under_of(place)
+            kind = "rear corner" if isinstance(place, RearMount) else kind_of(place)
+            holes = _holes(letter, rack, members, skin, shop) if isinstance(place, DRILLED) else ()
+            bed = 0.0 if isinstance(place, GutterPlace | TrackPlace) else shop.bedding
+            at, edges, rear = _lies(place, members, bed)
+            drawn = _drawn(members, shop, drilled=bool(holes))
             mounts.append(
-                Mount(letter, place.name, at, edges, rear, place.under, place.skin, shop.bedding, tuple(steel), holes)
+                Mount(letter, place.name, at, edges, rear, under, skin, bed, tuple(steel), holes, kind, drawn)
             )
     return Installation(
         vehicle.datum,
@@ -210,8 +248,33 @@ def installation(rack: Rack, shop: Shop, vehicle: Vehicle) -> Installation:
     )
 
 
+DRILLED = FrontMount | RearMount | BedRailPlace
+"""Places where holes are drilled; gutters, tracks and factory threads are left as they are."""
+
+FLAT = ("mount plate", "foot pad", "track bracket", "rail plate")
+"""Words of the plates that feet lie with."""
+
+
+def skin_of(place: FootPlace | RearMount) -> float:
+    """Return the thickness of the sheet that a place is on, mm; 0 where none is drilled."""
+    return place.skin if isinstance(place, DRILLED) else 0.0
+
+
+def _drawn(members: Sequence[Placed], shop: Shop, *, drilled: bool) -> tuple[Drawn, ...]:
+    """Return a mount's bolts by name and grip."""
+    counts: Counter[tuple[str, float]] = Counter()
+    for placed in members:
+        if isinstance(placed.part, Bought) and isinstance(placed.part.shape, BoltShape):
+            counts[(placed.part.name, round(placed.part.shape.grip, 6))] += 1
+    torques = {b.name: b.torque for b in shop.bolts}
+    return tuple(
+        Drawn(name, count, grip, next((t for b, t in torques.items() if name.startswith(f"{b} ×")), None), drilled)
+        for (name, grip), count in counts.items()
+    )
+
+
 def _lies(
-    place: FrontMount | RearMount, members: Sequence[Placed], bedding: float
+    place: FootPlace | RearMount, members: Sequence[Placed], bedding: float
 ) -> tuple[Vec, tuple[tuple[float, float], tuple[float, float]] | None, RearPlace | None]:
     """Return where a mount's middle lies, its plate's edges from above, or how its strap and wrap lie."""
     if isinstance(place, RearMount):
@@ -219,7 +282,7 @@ def _lies(
         middle = (rear.strap[0] + rear.strap[1]) / 2
         return (place.at[0], float(np.copysign(middle, place.at[1])), place.at[2]), None, rear
     for placed in members:
-        if isinstance(placed.part, CutPlate):
+        if isinstance(placed.part, CutPlate) and placed.word in FLAT:
             low = seen(placed)[:, :2]
             rim = outline.polygon(placed.part.outline)
             x, y = (rim.min(axis=0) + rim.max(axis=0)) / 2
@@ -227,14 +290,14 @@ def _lies(
             (front, left), (back, right) = low.min(axis=0), low.max(axis=0)
             edges = ((float(front), float(back)), (float(left), float(right)))
             # Canonical plates may lie face down: the skin is on the side that the fasteners go into.
-            ways = [float(np.dot(p.frame.z, placed.frame.z)) for p in members if _rivet(p)]
+            ways = [float(np.dot(p.frame.z, placed.frame.z)) for p in members if _fastener(p)]
             down = sum(ways) < 0
             return under.point((float(x), float(y), placed.part.thickness + bedding if down else -bedding)), edges, None
     return place.at, None, None
 
 
-def _rivet(placed: Placed) -> bool:
-    return isinstance(placed.part, Bought) and isinstance(placed.part.shape, RivetShape)
+def _fastener(placed: Placed) -> bool:
+    return isinstance(placed.part, Bought) and isinstance(placed.part.shape, RivetShape | BoltShape)
 
 
 def seen(placed: Placed) -> Array:
@@ -277,12 +340,14 @@ def _rear(place: RearMount, members: Sequence[Placed]) -> RearPlace:
 
 def _holes(letter: str, rack: Rack, members: Sequence[Placed], skin: float, shop: Shop) -> tuple[Hole, ...]:
     """Return a mount's holes in the order of drilling: each next one as far as may be from those that are done."""
-    found: list[tuple[Placed, RivetShape, Vec]] = []
+    found: list[tuple[Placed, RivetShape | BoltShape, Vec]] = []
+    backing = max((p.part.thickness for p in members if isinstance(p.part, CutPlate) and BACKING in p.word), default=0)
     for p in members:
-        if isinstance(p.part, Bought) and isinstance(p.part.shape, RivetShape):
-            found.append((p, p.part.shape, p.frame.point((0.0, 0.0, skin - p.part.shape.grip))))
+        if isinstance(p.part, Bought) and isinstance(p.part.shape, RivetShape | BoltShape):
+            below = backing if isinstance(p.part.shape, BoltShape) else 0.0
+            found.append((p, p.part.shape, p.frame.point((0.0, 0.0, skin + below - p.part.shape.grip))))
     left = sorted(found, key=_first)
-    done: list[tuple[Placed, RivetShape, Vec]] = []
+    done: list[tuple[Placed, RivetShape | BoltShape, Vec]] = []
     while left:
         far = [min((float(np.linalg.norm(np.subtract(f[2], d[2]))) for d in done), default=0.0) for f in left]
         done.append(left.pop(max(range(len(left)), key=lambda k: (round(far[k]), -k))))
@@ -290,14 +355,31 @@ def _holes(letter: str, rack: Rack, members: Sequence[Placed], skin: float, shop
     for k, (p, shape, at) in enumerate(done):
         assert isinstance(p.part, Bought)
         name = p.part.name
-        drill = next((r.hole for r in shop.rivets if r.name == name), None)
+        drill = _drill(shape, name, shop)
         room, covered = _way(rack, p.frame)
-        stop = shape.grip + DRILL_STOP
+        # What lies behind the sheet is put there after drilling.
+        stop = shape.grip - (backing if isinstance(shape, BoltShape) else 0.0) + DRILL_STOP
         out.append(Hole(f"{letter}{k + 1}", p.id, at, _face(p.frame.z), name, drill, shape.grip, stop, room, covered))
     return tuple(out)
 
 
-def _first(found: tuple[Placed, RivetShape, Vec]) -> tuple[bool, int, int, int, PartId]:
+BACKING = "backing"
+"""In the word of a plate behind the sheet."""
+
+CLEARANCE = ((6.0, 6.6), (8.0, 9.0), (10.0, 11.0), (12.0, 13.5))
+"""Threads and their clearance holes, medium series, mm (ISO 273, from memory)."""
+
+
+def _drill(shape: RivetShape | BoltShape, name: str, shop: Shop) -> float | None:
+    """Return the drill of a fastener's hole in the body, mm; None where the shelf does not know it."""
+    if isinstance(shape, RivetShape):
+        return next((r.hole for r in shop.rivets if r.name == name), None)
+    if shape.end == "rivet nut":
+        return shape.nut_across
+    return next((hole for d, hole in CLEARANCE if abs(d - shape.diameter) < 0.15), round(1.1 * shape.diameter, 1))
+
+
+def _first(found: tuple[Placed, RivetShape | BoltShape, Vec]) -> tuple[bool, int, int, int, PartId]:
     """Rank holes for the first to drill: on the roof the foremost and innermost, on a corner the highest behind."""
     placed, _, (x, y, z) = found
     face = _face(placed.frame.z)
@@ -392,6 +474,8 @@ def leg_over(rack: Rack, mount: Mount) -> tuple[Placed, Array]:
 def fastener_counts(found: Installation) -> tuple[tuple[str, int], ...]:
     """Return how many of each fastener are set at the vehicle, by name as ordered, in reading order."""
     counts = Counter(hole.fastener for hole in found.holes)
+    for mount in found.mounts:
+        counts.update({d.bolt: d.count for d in mount.drawn if not d.drilled})
     counts.update({c.bolt: 0 for c in found.clamps if c.bolt})
     for clamp in found.clamps:
         if clamp.bolt:

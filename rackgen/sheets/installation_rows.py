@@ -9,6 +9,9 @@ from rackgen.sheets.table import Column, Table
 from rackgen.sheets.words import fine, size, small, torque
 from rackgen.units import INCH, Unit, shown_step
 
+ON = {"gutter": "gutter", "threads": "its own threads", "track": "track", "bed rail": "bed rail"}
+"""What feet stand on that are not over a part of the roof, in words."""
+
 UNDER = {"pillar": "pillar", "rail": "roof rail", "bow": "roof bow", "skin": "bare skin"}
 """What a vehicle's file calls the metal below the skin, in words."""
 
@@ -51,7 +54,7 @@ def installation_table(found: Installation, unit: Unit) -> Table:
         Column("grip", f"grip {unit}", True),
         Column("torque", "torque"),
     )
-    rows = [row for mount in found.mounts for row in _mount_rows(mount, unit)]
+    rows = [row for mount in found.mounts for row in (*_mount_rows(mount, unit), *_drawn_rows(mount, unit))]
     rows += [_clamp_row(clamp, unit) for clamp in found.clamps]
     return Table("installation", "Installation", columns, tuple(rows), (f"datum: {found.datum}", *NOTES))
 
@@ -64,15 +67,41 @@ def _mount_rows(mount: Mount, unit: Unit) -> list[tuple[str, ...]]:
             place_name(mount.name),
             fine(mount.at[0], unit),
             across(mount.at[1], unit),
-            UNDER[mount.under],
+            on_what(mount),
             small(mount.skin, unit),
             "" if drill is None else size(drill, unit),
             fastener,
             str(sum((h.fastener, h.drill, round(h.grip, 6)) == (fastener, drill, grip) for h in mount.holes)),
             small(grip, unit),
-            "",
+            next((torque(d.torque, unit) for d in mount.drawn if d.bolt == fastener and d.torque is not None), ""),
         )
         for fastener, drill, grip in kinds
+    ]
+
+
+def on_what(mount: Mount) -> str:
+    """Return what a mount stands on, or what is under it, in words."""
+    return ON.get(mount.kind, UNDER[mount.under])
+
+
+def _drawn_rows(mount: Mount, unit: Unit) -> list[tuple[str, ...]]:
+    """Return a row for each kind of bolt for which nothing is drilled."""
+    return [
+        (
+            mount.letter,
+            place_name(mount.name),
+            fine(mount.at[0], unit),
+            across(mount.at[1], unit),
+            on_what(mount),
+            "",
+            "none",
+            d.bolt,
+            str(d.count),
+            small(d.grip, unit),
+            "" if d.torque is None else torque(d.torque, unit),
+        )
+        for d in mount.drawn
+        if not d.drilled
     ]
 
 

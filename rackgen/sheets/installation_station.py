@@ -8,6 +8,7 @@ from rackgen.parts.rack import Rack
 from rackgen.refs.cautions import Caution
 from rackgen.sheets.cautions import cautions, top
 from rackgen.sheets.corner_drawing import corner_drawing
+from rackgen.sheets.feet_rows import bolted_on, feet_blocks, first_looks
 from rackgen.sheets.installation import DRILL_STOP, Clamp, Installation, fastener_counts, installation
 from rackgen.sheets.installation_drawing import plan_drawing, plate_drawings
 from rackgen.sheets.installation_rows import UNDER, across, holes_table, installation_table, place_name
@@ -55,12 +56,16 @@ def installation_station(rack: Rack, shop: Shop, vehicle: Vehicle) -> Station:
         ),
         *_under(found, unit),
         Rows(installation_table(found, unit)),
-        Heading("The holes, seen close"),
-        Text(
-            "Letters name the mounts, numbers the order of drilling. Beside a plate: aft of the datum. Below it: from "
-            "the middle. The 1:1 drill templates show the same holes at full size: measure their check bars first."
-        ),
     ]
+    if found.holes:
+        blocks += [
+            Heading("The holes, seen close"),
+            Text(
+                "Letters name the mounts, numbers the order of drilling. Beside a plate: aft of the datum. Below it: "
+                "from the middle. The 1:1 drill templates show the same holes at full size: measure their check bars "
+                "first."
+            ),
+        ]
     blocks += [
         Figure(drawing, "Roof plates from above, front at the top.", 84.0)
         for drawing in plate_drawings(found, rack, unit)
@@ -72,7 +77,11 @@ def installation_station(rack: Rack, shop: Shop, vehicle: Vehicle) -> Station:
                 "heights below where the body's flat begins; at the side, forward of the same line."
             )
             blocks.append(Figure(corner_drawing(mount, rack, vehicle, unit), caption, 126.0))
-    blocks += [Rows(holes_table(found, unit)), *_work(found, shop, vehicle), *_finish(rack, found, vehicle, said, unit)]
+    blocks += [
+        *([Rows(holes_table(found, unit))] if found.holes else []),
+        *_work(found, shop, vehicle),
+        *_finish(rack, found, vehicle, said, unit),
+    ]
     return Station("installation", "Fitting it to the vehicle", tuple(blocks))
 
 
@@ -111,16 +120,30 @@ def _tools(found: Installation, shop: Shop) -> tuple[str, ...]:
         f"Sealant or hard tape for a bed of {small(shop.bedding, unit)} {unit} under the mounts, and spacers of that "
         "thickness for the dry fit (washers taped down)",
         "Primer, touch-up paint, cavity wax with a hose, masking tape, cleaner without chlorine",
-        f"Tape measure, steel rule, straightedge, two squares, level, scriber; drills {pilot(unit)} and "
-        f"{_drills(found, unit)} {unit}, a drill stop, countersink or deburring tool, vacuum cleaner",
-        f"{2 * len(found.mounts)} spring pins or loose bolts of the holes' size: two hold a mount while the next hole "
-        "is drilled",
-        "A rivet gun for structural rivets of this size; a small hand gun does not set them",
+        *_measuring_tools(found, unit),
     ]
+    if any(h.fastener in {r.name for r in shop.rivets} for h in found.holes):
+        out.append("A rivet gun for structural rivets of this size; a small hand gun does not set them")
+    if any(n.name in h.fastener for n in shop.rivet_nuts for h in found.holes):
+        out.append("A setting tool for rivet nuts of this thread")
+    if heads := {b.head_across for b in shop.bolts for m in bolted_on(found) for d in m.drawn if b.name in d.bolt}:
+        out.append(f"Ring spanners and socket {', '.join(size(n, unit) for n in sorted(heads))} {unit}, torque wrench")
     if found.clamps:
         spanners = ", ".join(size(n, unit) for n in sorted(nuts))
         out.append(f"Ring spanner {spanners} {unit} and a torque wrench")
     return (*out, "Eye and ear protection, gloves; blankets over the roof; a second person")
+
+
+def _measuring_tools(found: Installation, unit: Unit) -> list[str]:
+    to_measure = "Tape measure, steel rule, straightedge, two squares, level, scriber"
+    if not found.holes:
+        return [to_measure]
+    return [
+        f"{to_measure}; drills {pilot(unit)} and {_drills(found, unit)} {unit}, a drill stop, countersink or deburring "
+        "tool, vacuum cleaner",
+        f"{2 * sum(bool(m.holes) for m in found.mounts)} spring pins or loose bolts of the holes' size: two hold a "
+        "mount while the next hole is drilled",
+    ]
 
 
 def _isolators(found: Installation) -> list[tuple[str, list[Clamp]]]:
@@ -136,8 +159,10 @@ def _under(found: Installation, unit: Unit) -> list[Block]:
             f"{UNDER[m.under]}, skin {small(m.skin, unit)} {unit}",
         )
         for m in found.mounts
+        if m.kind in ("roof", "rear corner")
     )
-    return [Fields(rows, ("found", "skin measured"), "Behind the trim, before any hole", "by the vehicle's file")]
+    behind = Fields(rows, ("found", "skin measured"), "Behind the trim, before any hole", "by the vehicle's file")
+    return [*([behind] if rows else []), *first_looks(found)]
 
 
 def _work(found: Installation, shop: Shop, vehicle: Vehicle) -> list[Block]:
@@ -170,14 +195,21 @@ def _work(found: Installation, shop: Shop, vehicle: Vehicle) -> list[Block]:
     fix = (
         f"Bed each mount in sealant or on hard tape, {bed} thick, round every hole, no gaps; frame down, pins in the "
         "first holes.",
-        "Set the fasteners that the table names from the middle of each mount outward; a little sealant in each hole. "
-        "The gun stands square and bears on the head; the stem must stay in. Rivets that turn are drilled out "
-        "and set again.",
+        "Set the fasteners that the table names from the middle of each mount outward; a little sealant in each hole."
+        + (
+            " The gun stands square and bears on the head; the stem must stay in. Rivets that turn are drilled out "
+            "and set again."
+            if any(h.fastener in {r.name for r in shop.rivets} for h in found.holes)
+            else ""
+        ),
         "Wipe off what squeezes out and seal round heads and plate edges. Wax the cavity from inside and refit the "
         "trim when the airbag's path is as it was.",
         "When the sealant has cured, spray water over every mount for five minutes and look inside.",
     )
-    out: list[Block] = [Heading("First without a hole", new_page=True), Ticks(first, numbered=True)]
+    if not found.holes:
+        first = (first[1], first[3])
+    title = "First without a hole" if found.holes else "First without a bolt"
+    out: list[Block] = [Heading(title, new_page=True), Ticks(first, numbered=True)]
     if covered:
         out.append(
             Text(
@@ -186,8 +218,9 @@ def _work(found: Installation, shop: Shop, vehicle: Vehicle) -> list[Block]:
                 "caution",
             )
         )
-    out += [Heading("Drill"), Ticks(drill, numbered=True), Heading("Fasten and seal"), Ticks(fix, numbered=True)]
-    return [*out, *_basket(found, unit)]
+    if found.holes:
+        out += [Heading("Drill"), Ticks(drill, numbered=True), Heading("Fasten and seal"), Ticks(fix, numbered=True)]
+    return [*out, *feet_blocks(found, unit, AFTER), *_basket(found, unit)]
 
 
 def _basket(found: Installation, unit: Unit) -> list[Block]:
@@ -268,7 +301,9 @@ def _limit(found: Installation, said: tuple[Caution, ...], unit: Unit) -> list[B
 
 
 def _off(found: Installation, unit: Unit) -> list[Block]:
-    bolts, rivets = sum(len(c.bolts) for c in found.clamps), len(found.holes)
+    screwed = sum(d.count for m in found.mounts for d in m.drawn)
+    bolts = sum(len(c.bolts) for c in found.clamps)
+    rivets = len(found.holes) - sum(d.count for m in found.mounts for d in m.drawn if d.drilled)
     steps: list[str] = []
     if bolts:
         steps.append(
@@ -284,5 +319,11 @@ def _off(found: Installation, unit: Unit) -> list[Block]:
         steps.append(
             "To go back on: same places, new rivets and new bedding, painted again. To stay off: close every hole with "
             "a sealed rivet or plug the same day; water gets into the body."
+        )
+    if screwed:
+        steps.append(
+            f"Feet that are bolted on: basket off first, then {screwed} bolts; two people lift. Their holes in a body "
+            "are closed with plugs, covers go back on threads and tracks. To go back on: same places, new "
+            "bedding, torque."
         )
     return [Heading("How it comes off again"), Ticks(tuple(steps))]

@@ -14,7 +14,7 @@ import numpy as np
 from rackgen.geom import outline, spine
 from rackgen.geom.frame import Array
 from rackgen.parts import measure
-from rackgen.parts.kinds import BentTube, Bought, CutPlate, RivetShape
+from rackgen.parts.kinds import BentTube, BoltShape, Bought, CutPlate, RivetShape
 from rackgen.parts.rack import Placed, Rack
 from rackgen.parts.resolve import end_frame
 from rackgen.spec.vehicle import Vehicle
@@ -166,7 +166,7 @@ def _mass(placed: Iterable[Placed]) -> tuple[float, Array]:
 
 
 def _mounts(rack: Rack, vehicle: Vehicle, mass: float, centre: Array) -> tuple[MountShare, ...]:
-    names = [m.name for m in (*vehicle.front, *vehicle.rear)]
+    names = [m.name for m in (*vehicle.foot_places, *vehicle.rear)]
     spots = [_fixed(rack, name) for name in names]
     names = [name for name, spot in zip(names, spots, strict=True) if spot is not None]
     places = [spot for spot in spots if spot is not None]
@@ -183,7 +183,7 @@ def _mounts(rack: Rack, vehicle: Vehicle, mass: float, centre: Array) -> tuple[M
 def _fixed(rack: Rack, mount: str) -> tuple[float, float] | None:
     """Return the middle of a mount's fasteners in plan, or of its parts where it has none yet."""
     members = [p for p in rack.placed if p.id.startswith(f"mount.{mount}.")]
-    fixing = [p for p in members if isinstance(p.part, Bought) and isinstance(p.part.shape, RivetShape)]
+    fixing = [p for p in members if isinstance(p.part, Bought) and isinstance(p.part.shape, RivetShape | BoltShape)]
     points = [p.frame.origin if fixing else p.frame.point(measure.centroid(p.part)) for p in fixing or members]
     if not points:
         return None
