@@ -116,6 +116,7 @@ def main() -> None:
 @_layout
 @click.option("--kerf-drawn", is_flag=True, help="Also write sheets' cutting files with the table's kerf drawn in.")
 @click.option("--paper", type=click.Choice(("A4", "letter")), help="What the pages are printed on, if not the shop's.")
+@click.option("--gains", is_flag=True, help="Also try what would let it carry more, for the pages on that.")
 def build(
     rack: str,
     shop: str | None,
@@ -124,6 +125,7 @@ def build(
     layout: str | None,
     kerf_drawn: bool,
     paper: Literal["A4", "letter"] | None,
+    gains: bool,
 ) -> None:
     """Make the pack: solids, flat blanks, wraps, every sheet, pages to print, check, pictures."""
     from rackgen import job
@@ -134,6 +136,10 @@ def build(
         made = job.checked(job.strong(job.design(read_job(rack, shop=shop, vehicle=vehicle))))
         made = replace(made, layout=kept, kerf_drawn=kerf_drawn, paper=paper)
         with _progress() as said:
+            if gains:
+                from rackgen.app.strength import with_gains
+
+                made = with_gains(made, 1, said)
             count, missing = job.build(made, out, said)
     for text in missing:
         complain(text)

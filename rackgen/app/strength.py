@@ -53,13 +53,13 @@ def with_gains(made: Design, at_once: int, said: Said) -> Design:
     was = Tried(found.moving.structure, found.parked.structure, found.own_mass, made.stamp.stops)
     tried = list(zip(listed, try_all(made.job, listed, said), strict=True))
     said("the check of what helps")
-    before = set(job.checked(replace(made, findings=(), strength=None)).stamp.stops)
+    before = set((made if made.checked is not None else job.checked(made)).stamp.stops)
 
     def stopped(variant: Variant) -> bool:
         asked = replace(made.job, spec=variant.spec)
         return bool(set(job.checked(job.design(asked)).stamp.stops) - before)
 
-    return replace(made, strength=replace(found, gains=gains(was, tried, stopped)))
+    return replace(made, strength=replace(found, gains=gains(was, tried, stopped), tried=len(tried)))
 
 
 def try_all(asked: Job, listed: Sequence[Variant], said: Said) -> tuple[Tried, ...]:

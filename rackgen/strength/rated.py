@@ -118,6 +118,7 @@ class Strength:
         assumptions: figures that are assumed or from memory, a sentence each.
         at_rating: forces and movements at the moving structural payload.
         shares: what is used there of every part at every place, for drawings.
+        tried: how many changes were tried.
     """
 
     model: FrameModel
@@ -133,3 +134,4 @@ class Strength:
     assumptions: tuple[str, ...]
     at_rating: Loaded
     shares: tuple[Share, ...] = ()
+    tried: int = 0

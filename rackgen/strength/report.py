@@ -184,8 +184,15 @@ def _use(found: Strength) -> Drawing:
 
 
 def _gains(found: Strength, unit: Unit) -> list[Block]:
+    if not found.gains and found.tried:
+        return [Text(f"{found.tried} changes were tried, and none of them lets it carry more.")]
     if not found.gains:
-        return [Text("No change was tried; `rackgen strength RACK --gains` tries them one by one.")]
+        return [
+            Text(
+                "No change was tried. `rackgen strength RACK --gains` tries them one by one, "
+                "`rackgen build RACK --gains` also for these pages."
+            )
+        ]
     return [Rows(gains_table(found, unit))]
 
 

@@ -140,3 +140,8 @@ def test_each_member_shows_the_most_used_place_on_it_and_numbers_stand_apart():
     heights = spread([10.0, 10.5, 30.0, 59.0, 59.5], 4.0, 0.0, 60.0)
     assert all(b - a >= 4.0 - 1e-9 for a, b in itertools.pairwise(heights))
     assert heights[-1] <= 60.0
+
+
+def test_changes_that_were_tried_in_vain_are_told_apart_from_none_tried():
+    assert "No change was tried" in flat(said(gains=()))
+    assert "7 changes were tried, and none of them lets it carry more" in flat(said(gains=(), tried=7))
