@@ -62,6 +62,11 @@ def table_station(rack: Rack, shop: Shop, layout: SheetLayout | None = None, *, 
     return Station("table", "Cutting table", tuple(out))
 
 
+DIAMONDS = ("The long way of the diamonds runs", "Wear gloves: raw strands are sharp.")
+PUNCHED = ("Rows of holes run", "Wear gloves, and dress edges that go through holes.")
+"""What is said of panels of expanded metal, and of perforated sheet."""
+
+
 def mesh_station(rack: Rack, shop: Shop) -> Station:
     """Return the station where panels of expanded metal are cut, by shear or disc."""
     unit = shop.unit
@@ -71,22 +76,24 @@ def mesh_station(rack: Rack, shop: Shop) -> Station:
     found = mesh_nests(every, shop)
     if not any(one.sheets for one in found):
         return Station("mesh", "Expanded metal", (*out, Text("No panel of expanded metal is cut.")))
+    punched = {s.name for s, _ in shop.perforated()} & {one.mesh for one in found if one.sheets}
+    title, way, sharp = ("Perforated sheet", *PUNCHED) if punched else ("Expanded metal", *DIAMONDS)
     out.append(
         Text(
-            "Cut with a shear or a disc, never on the table. The long way of the diamonds runs as the arrow shows: a "
+            f"Cut with a shear or a disc, never on the table. {way} as the arrow shows: a "
             "panel may be turned by half a turn, never by a quarter. Every cut goes right through what is in hand; "
-            "measure from the last cut edge. Wear gloves: raw strands are sharp."
+            f"measure from the last cut edge. {sharp}"
         )
     )
     out += _stages(rack, {p.mark for one in found for sheet in one.sheets for p in sheet.panels})
     for one in found:
         for sheet in one.sheets:
-            title = f"{one.mesh}, sheet {sheet.number}: {size(sheet.length, unit)} × {size(sheet.width, unit)} {unit}"
-            out.append(Heading(title))
+            name = f"{one.mesh}, sheet {sheet.number}: {size(sheet.length, unit)} × {size(sheet.width, unit)} {unit}"
+            out.append(Heading(name))
             out.append(
                 Figure(
                     mesh_drawing(sheet, flat, unit, FIGURE),
-                    "Arrows: long way of the diamonds. Dashed: left whole.",
+                    f"Arrows: {'rows of holes' if punched else 'long way of the diamonds'}. Dashed: left whole.",
                     height=FIGURE,
                 )
             )
@@ -100,7 +107,7 @@ def mesh_station(rack: Rack, shop: Shop) -> Station:
                 steps.append(f"Write on what is left: {one.mesh}, {left} {unit}, the long way first.")
             out.append(Ticks(tuple(steps), numbered=True))
     out.append(Rows(replace(mesh_table(found, flat, unit), notes=())))
-    return Station("mesh", "Expanded metal", tuple(out))
+    return Station("mesh", title, tuple(out))
 
 
 def _stages(rack: Rack, marks: Collection[str]) -> list[Block]:
