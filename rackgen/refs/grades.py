@@ -46,6 +46,9 @@ _GRADES: tuple[Grade, ...] = (
     Grade(("a513", "1020", "type 5"), "a513-1020-drawn", welded=_DRAWN, note=_ORDERED),
     Grade(("a513", "1026", "dom"), "a513-1026-drawn", welded=_DRAWN, note=_ORDERED),
     Grade(("a513", "1026", "type 5"), "a513-1026-drawn", welded=_DRAWN, note=_ORDERED),
+    # DOM is A513's type 5 by another name.
+    Grade(("1020", "dom"), "a513-1020-drawn", welded=_DRAWN, note=_ORDERED),
+    Grade(("1026", "dom"), "a513-1026-drawn", welded=_DRAWN, note=_ORDERED),
     Grade(("a513", "1020", "type 1"), "a513-1020", note=_ORDERED),
     Grade(("a513", "1015", "type 1"), "a513-1015", note=_ORDERED),
     Grade(("a513", "1010", "type 1"), "a513-1010", note=_ORDERED),
@@ -57,6 +60,7 @@ _GRADES: tuple[Grade, ...] = (
     Grade(("a500", "grade b"), "a500-b"),
     Grade(("a53", "grade b"), "a53-b"),
     Grade(("a36",), "a36"),
+    Grade(("e220",), "e220"),
     Grade(("e235",), "e235"),
     Grade(("e355",), "e355"),
     Grade(("s235", "10025-2"), "s235-flat"),
@@ -69,10 +73,13 @@ _GRADES: tuple[Grade, ...] = (
     Grade(("no certificate",), "no-certificate", certified=False),
     Grade(("a1011", "cs"), "no-certificate", certified=False),
     Grade(("hot rolled",), "no-certificate", certified=False),
+    Grade(("mild steel",), "no-certificate", certified=False),
+    Grade(("carbon steel",), "no-certificate", certified=False),
 )
 
 KNOWN = (
-    "S235JRH EN 10219-1, S355J2H EN 10219-1, S235JR, S275JR or S355J2 EN 10025-2, E235+CR1 or E355+CR1 EN 10305-3, "
+    "S235JRH EN 10219-1, S355J2H EN 10219-1, S235JR, S275JR or S355J2 EN 10025-2, E220+CR2, E235+CR1 or E355+CR1 EN "
+    "10305-3, "
     "ASTM A36, ASTM A53 grade B, ASTM A500 grade B or C, 1008 to 1020 ASTM A513 type 1, 1020 or 1026 ASTM A513 DOM, "
     "6061-T6, 6063-T5, or steel with no certificate"
 )

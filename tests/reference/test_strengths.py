@@ -31,6 +31,7 @@ INCH = [
     ("1020 ASTM A513 type 1", 38, 52),
     ("1020 DOM ASTM A513", 60, 70),
     ("1026 DOM ASTM A513", 70, 80),
+    ("1020 DOM", 60, 70),
     ("ASTM A500 Gr. B", 42, 58),
     ("ASTM A500 grade C", 46, 62),
     ("ASTM A500-21 gr C", 50, 62),
@@ -48,6 +49,7 @@ METRIC = [
     ("S235JR EN 10025-2", 235, 360),
     ("S275JR EN 10025-2", 275, 410),
     ("S355J2 EN 10025-2", 355, 470),
+    ("E220+CR2 EN 10305-3", 220, 310),
     ("E235+CR1 EN 10305-3", 235, 340),
     ("E355+CR1 EN 10305-3", 355, 490),
 ]
@@ -85,7 +87,7 @@ def test_aluminium_loses_beside_welds(grade: str, ksi: tuple[float, ...]) -> Non
 
 
 def test_what_is_not_promised_is_assumed() -> None:
-    for grade in ("mild steel, no certificate", "ASTM A1011 CS", "hot rolled bar"):
+    for grade in ("mild steel, no certificate", "ASTM A1011 CS", "hot rolled bar", "mild steel", "carbon steel"):
         found = strength_of(Line(grade))
         assert (found.tag, found.certified, found.yield_) == ("assumed", False, 207.0)
         assert yield_strength(grade) is None
