@@ -29,7 +29,7 @@ class Cleared:
     Attributes:
         near: of every part to everything it stays out of that comes within `FAR`, by thing, nearest first.
         far: names of the things that nothing comes near.
-        slide: how far the basket may slide.
+        slide: how far the basket may slide, or None without one.
         heights: what it passes under, or None.
         standing: how high it stands, or None.
         eye: whether the driver's eye was measured.
@@ -39,7 +39,7 @@ class Cleared:
 
     near: tuple[Clear, ...]
     far: tuple[str, ...]
-    slide: SlideRange
+    slide: SlideRange | None
     heights: Heights | None
     standing: Standing | None
     eye: bool
@@ -66,7 +66,7 @@ def cleared(rack: Rack, shop: Shop, vehicle: Vehicle, spec: RackSpec, gaps: tupl
     return Cleared(
         near,
         tuple(t.name for t in things if t.name not in {c.thing for c in near}),
-        slide_range(rack, of, things, shop, vehicle, spec),
+        None if spec.basket.kind == "bars" else slide_range(rack, of, things, shop, vehicle, spec),
         high,
         None if high is None else standing(of, high),
         eye is not None,

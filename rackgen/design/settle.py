@@ -20,12 +20,15 @@ from rackgen.design.contacts import Place, Touch, frame_of, place_of, touches
 from rackgen.design.fit_up import Bench, FitUp, fit_up_order, moved
 from rackgen.design.rest import Supports, mean_rest, rest
 from rackgen.geom.frame import Array, Frame
-from rackgen.parts.kinds import BentTube, CutPlate
+from rackgen.parts.kinds import BentTube, Bought, CutPlate
 from rackgen.parts.rack import Along, Joint, OnFace, PartId, Placed, Rack
 from rackgen.spec.vehicle import Vehicle
 
 Height = Callable[[ArrayLike, ArrayLike], Array]
 """Height of a roof above the datum's level at x and y, mm."""
+
+STUBS = ("saddle", "post")
+"""Words of the tubes from a foot up to the frame."""
 
 LEANS = np.array([-20.0, -15.0])
 LEANS.setflags(write=False)
@@ -137,7 +140,9 @@ def settle(
     frame = [p.id for p in placed if p.id.startswith("frame.")]
     basket = [p.id for p in placed if p.id.startswith("basket.")]
     off = {f"{p.id}.skin": _lay_plate(fit, p, truth) for p in placed if p.word == "mount plate"}
-    saddles = [p.id for p in placed if p.word == "saddle"]
+    # Gutters, threads, tracks and bed rails were not read as a surface: what stands on them lies as drawn.
+    fit.frames |= {p.id: p.frame for p in placed if _on_hard_points(p)}
+    saddles = [p.id for p in placed if p.word in STUBS]
     for saddle in saddles:
         fit.add(saddle)
     for members in assemblies(on.rack):
@@ -174,6 +179,11 @@ def higher(on: Bench, truth: Truth, x: Array, y: Array) -> Array:
     across = np.clip(y, -side, side)
     found = np.asarray(truth.roof(at, across)) - roof.height(at, across)
     return np.where(np.isfinite(found), found, 0.0)
+
+
+def _on_hard_points(placed: Placed) -> bool:
+    on_roof = (*STUBS, "mount plate", "rear strap", "corner wrap", "packer", "strap brace")
+    return placed.id.startswith("mount.") and placed.word not in on_roof and not isinstance(placed.part, Bought)
 
 
 def _lay_plate(fit: FitUp, placed: Placed, truth: Truth) -> Array:

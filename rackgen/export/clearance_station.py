@@ -8,6 +8,7 @@ from itertools import groupby
 from rackgen.check.cleared import FAR, Cleared
 from rackgen.check.gap_map import GapMap
 from rackgen.check.keepouts import Clear
+from rackgen.check.slide import SlideRange
 from rackgen.export.clearance_tables import (
     NEAREST,
     NOTES,
@@ -44,7 +45,8 @@ def clearance_station(found: Cleared, drawn: GapMap, wish: Gaps, unit: Unit) -> 
         caption = "Least gap to the roof, seen from above; a ring and a number at each of the five tightest"
         blocks.append(Figure(picture, caption, height=165.0))
     blocks += [_tight(found, unit), *_near(found, unit)]
-    blocks += [_slide(found, unit), Text(_sentences(balance_lines(found, unit)))]
+    if found.slide is not None:
+        blocks += [_slide(found.slide, unit), Text(_sentences(balance_lines(found, unit)))]
     blocks += [*_heights(found, unit), Heading("The driver's view"), Text(_sentences(view_lines(found)))]
     return Station("clearances", "What it stays clear of", tuple(blocks))
 
@@ -53,12 +55,12 @@ def _sentences(lines: list[str]) -> str:
     return " ".join(f"{line[0].upper()}{line[1:]}." for line in lines)
 
 
-def _slide(found: Cleared, unit: Unit) -> Rows:
+def _slide(slide: SlideRange, unit: Unit) -> Rows:
     """Return how far the basket may slide either way, and what comes next beyond that."""
     step = shown_step(unit, fine=True)
     rows = tuple(
         (way if k == 0 else "", write_length(bound.room, unit, step), bound.what)
-        for way, bounds in (("forward", found.slide.forward), ("to the rear", found.slide.rearward))
+        for way, bounds in (("forward", slide.forward), ("to the rear", slide.rearward))
         for k, bound in enumerate([b for b in bounds if math.isfinite(b.room)][:BOUNDS])
     )
     columns = (Column("way", "way"), Column("room", f"up to {unit}", True), Column("until", "until"))

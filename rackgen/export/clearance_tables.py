@@ -122,6 +122,8 @@ def _tight(found: Cleared, unit: Unit) -> list[str]:
 def slide_lines(found: Cleared, unit: Unit) -> list[str]:
     """Return how far the basket may slide and where it stands best, a line each."""
     slide = found.slide
+    if slide is None:
+        return ["nothing lies on this frame that could slide"]
 
     def way(name: str, bounds: tuple[Bound, ...]) -> list[str]:
         near = [b for b in bounds if math.isfinite(b.room)]
@@ -135,6 +137,8 @@ def slide_lines(found: Cleared, unit: Unit) -> list[str]:
 def balance_lines(found: Cleared, unit: Unit) -> list[str]:
     """Return what the foremost mounts carry, and where the basket would stand best, a line each."""
     slide = found.slide
+    if slide is None:
+        return []
     out: list[str] = []
     now, best = slide.share, slide.best_share
     loaded = f" and {now[1]:.0%} under {load(slide.load, unit)}" if slide.load else ""

@@ -10,9 +10,8 @@ import numpy as np
 from rackgen.design.breaks import under_plate
 from rackgen.design.choose import thickness
 from rackgen.design.skin import Skin
-from rackgen.geom import spine
 from rackgen.parts.kinds import BentTube, CutPlate
-from rackgen.parts.rack import Rack
+from rackgen.parts.rack import AtEnd, Rack
 from rackgen.sheets.installation_rows import across, place_name
 from rackgen.sheets.table import Column, Table
 from rackgen.sheets.words import degrees, fine, small
@@ -23,7 +22,8 @@ from rackgen.units import Unit
 NOTES = (
     "gap: between the bedding as drawn and the skin as measured; less than nothing is bedding squeezed out",
     "holes: in the order of the rivets of the installation sheet",
-    "saddle: from the plate's top to the axis of its tube, along the saddle; tilt: of the plate from level",
+    "saddle: from the plate's top to the axis of its tube, along the saddle, or to a bow's first bend; tilt: of the "
+    "plate from level",
 )
 
 
@@ -63,15 +63,27 @@ class Seat:
 
 def seats(rack: Rack, shop: Shop, vehicle: Vehicle) -> tuple[Seat, ...]:
     """Return how each mount plate lies on the skin as it was measured there, each side for itself."""
-    return tuple(_seat(rack, shop, vehicle, mount) for mount in vehicle.front)
+    on_roof = {p.id for p in rack.placed if p.word == "mount plate"}
+    return tuple(_seat(rack, shop, vehicle, mount) for mount in vehicle.front if _plate(mount) in on_roof)
+
+
+def _plate(mount: FrontMount) -> str:
+    return f"mount.{mount.name}.plate"
+
+
+def _stub(rack: Rack, plate: str) -> float:
+    """Return how long the tube is that stands on a plate, to the axis of the tube over it or to its first bend, mm."""
+    joint = next(j for j in rack.joints if j.kind == "plane weld" and j.b.part == plate)
+    tube = rack.part(joint.a.part).part
+    assert isinstance(tube, BentTube)
+    assert isinstance(joint.a, AtEnd)
+    return tube.spine.straights[0 if joint.a.end == "A" else -1]
 
 
 def _seat(rack: Rack, shop: Shop, vehicle: Vehicle, mount: FrontMount) -> Seat:
-    placed = rack.part(f"mount.{mount.name}.plate")
-    saddle = rack.part(f"mount.{mount.name}.saddle").part
+    placed = rack.part(_plate(mount))
     plate = placed.part
     assert isinstance(plate, CutPlate)
-    assert isinstance(saddle, BentTube)
     places = np.array([(h.x, h.y) for h in plate.holes])
     skin = Skin(vehicle.roof, mount)
     # A plate may be described with either face up.
@@ -87,7 +99,7 @@ def _seat(rack: Rack, shop: Shop, vehicle: Vehicle, mount: FrontMount) -> Seat:
     return Seat(
         mount.name,
         tuple((b.direction, b.angle) for b in plate.breaks),
-        spine.length(saddle.spine),
+        _stub(rack, placed.id),
         tilt,
         holes,
     )

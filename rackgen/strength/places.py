@@ -6,6 +6,7 @@ A floor spans fore and aft from one tube across to the next, so each carries hal
 from __future__ import annotations
 
 import itertools
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -19,6 +20,10 @@ ACROSS = 0.9
 SAME_ROW = 20.0
 """Pieces across whose middles are within this fore and aft are one row, mm."""
 
+BARS = ("cross bar",)
+BARE = ("cross bar", "bow", "front tube", "rear tube")
+"""Words of the tubes across that carry long loads under a floor, and of those that carry where there is none."""
+
 BEARS = ("bearer", "slat", "ring hoop")
 """Words of the tubes that a floor lies on, or that are the floor."""
 
@@ -27,8 +32,12 @@ def places(rack: Rack, model: FrameModel) -> Places:
     """Return where load comes onto a rack's frame."""
     by_id = {p.id: p for p in rack.placed}
     under = [m for m in model.members if m.kind == "tube" and _bears(by_id[m.part])]
-    bars = [m for m in model.members if m.kind == "tube" and by_id[m.part].word == "cross bar"]
-    return Places(_floor(under, model), tuple(Deck(m.id, 0.0) for m in bars), _ties(rack, model), _top(rack, model))
+    words = BARS if under else BARE
+    bars = [m for m in model.members if m.kind == "tube" and by_id[m.part].word in words and _across(m, model)]
+    ties = _ties(rack, model) if under else _bar_ends(bars, model)
+    return Places(
+        _floor(under, model), tuple(Deck(m.id, 0.0) for m in bars), ties, _top(rack, model, () if under else bars)
+    )
 
 
 def _bears(placed: Placed) -> bool:
@@ -38,11 +47,7 @@ def _bears(placed: Placed) -> bool:
 def _floor(under: list[Member], model: FrameModel) -> tuple[Deck, ...]:
     """Return the members across under the floor, each with half of the way to the rows before and behind it."""
     at = {n.id: np.asarray(n.at) for n in model.nodes}
-    across: list[tuple[float, str]] = []
-    for m in under:
-        way = at[m.b] - at[m.a]
-        if abs(way[1]) > ACROSS * float(np.linalg.norm(way)):
-            across.append((float((at[m.a] + at[m.b])[0]) / 2, m.id))
+    across = [(float((at[m.a] + at[m.b])[0]) / 2, m.id) for m in under if _across(m, model)]
     rows: list[list[tuple[float, str]]] = []
     for x, member in sorted(across):
         if rows and x - rows[-1][0][0] < SAME_ROW:
@@ -55,6 +60,28 @@ def _floor(under: list[Member], model: FrameModel) -> tuple[Deck, ...]:
     gaps = [b - a for a, b in itertools.pairwise(xs)]
     widths = [(before + behind) / 2 for before, behind in zip([0.0, *gaps], [*gaps, 0.0], strict=True)]
     return tuple(Deck(member, width) for row, width in zip(rows, widths, strict=True) for _, member in row)
+
+
+def _across(member: Member, model: FrameModel) -> bool:
+    """Return whether a piece of tube runs across the vehicle."""
+    at = {n.id: n.at for n in model.nodes if n.id in (member.a, member.b)}
+    way = np.subtract(at[member.b], at[member.a])
+    return bool(abs(way[1]) > ACROSS * float(np.linalg.norm(way)))
+
+
+def _bar_ends(bars: list[Member], model: FrameModel) -> tuple[tuple[str, str], ...]:
+    """Return both ends of every bar that carries alone: there a strap may be hooked."""
+    at = {n.id: n.at for n in model.nodes}
+    of: dict[PartId, set[str]] = {}
+    for m in bars:
+        of.setdefault(m.part, set()).update((m.a, m.b))
+    out: list[tuple[str, str]] = []
+    for part, nodes in of.items():
+        rising = sorted(nodes, key=lambda n: (at[n][1], n))
+        out += [
+            (f"{part.removeprefix('frame.')}.{side}", n) for side, n in (("left", rising[0]), ("right", rising[-1]))
+        ]
+    return tuple(sorted(out))
 
 
 def _ties(rack: Rack, model: FrameModel) -> tuple[tuple[str, str], ...]:
@@ -73,8 +100,12 @@ def _ties(rack: Rack, model: FrameModel) -> tuple[tuple[str, str], ...]:
     return tuple(sorted(out.items()))
 
 
-def _top(rack: Rack, model: FrameModel) -> float:
-    """Return the height that a load stands on: the floor, or the top of the cross bars."""
+def _top(rack: Rack, model: FrameModel, bare: Sequence[Member]) -> float:
+    """Return the height that a load stands on: the floor, or the top of the cross bars, the highest of bars alone."""
+    if bare:
+        at = {n.id: n.at for n in model.nodes}
+        sizes = {p.id: p.part.section.od / 2 for p in rack.placed if isinstance(p.part, BentTube)}
+        return max(max(at[m.a][2], at[m.b][2]) + sizes[m.part] for m in bare)
     floors = [p for p in rack.placed if p.id.startswith("basket.floor") and isinstance(p.part, CutPlate)]
     if floors:
         return max(p.frame.origin[2] + getattr(p.part, "thickness", 0.0) for p in floors)
