@@ -6,13 +6,12 @@ import numpy as np
 
 from rackgen.design.breaks import GAP, breaks_for
 from rackgen.design.choose import thickness
-from rackgen.design.rivets import set_rivet
+from rackgen.design.plate_fasteners import hold, plate_hole
 from rackgen.design.seat import DRILL_ROOM, HOLE_ROW, round_up
 from rackgen.design.site import Site
 from rackgen.design.skin import Skin
 from rackgen.design.uneven import uneven
 from rackgen.errors import Finding, Level
-from rackgen.geom.breaks import folded_frame
 from rackgen.geom.frame import Frame, Vec, unit, vec
 from rackgen.geom.outline import Contour, rectangle
 from rackgen.parts.kinds import Bought, CutPlate, PadShape, PlateHole
@@ -67,7 +66,7 @@ def mount_plate(site: Site, mount: FrontMount, skin: Skin, top: Vec, way: Vec) -
     places = [HOLE_ROW * k - half for k in range(count)]
     if through and count % 2:
         places[count // 2 : count // 2 + 1] = [-BESIDE_BREAK, BESIDE_BREAK]
-    holes = tuple(PlateHole(sx * row, y, choice.rivet.hole) for sx in (-1.0, 1.0) for y in places)
+    holes = tuple(PlateHole(sx * row, y, plate_hole(site, mount)) for sx in (-1.0, 1.0) for y in places)
     name = f"mount.{mount.name}.plate"
     part = CutPlate(choice.mount_plate, outline, holes, (), breaks)
     findings = (*(_gap(name, mount, text, got) for text, got in said), *uneven(site.vehicle.roof, mount, name))
@@ -90,12 +89,11 @@ def _gap(name: str, mount: FrontMount, text: str, got: float) -> Finding:
 
 
 def fixings(
-    site: Site, name: str, plate: Placed, skin: float
+    site: Site, name: str, plate: Placed, mount: FrontMount
 ) -> tuple[list[Placed], Placed, list[Joint], tuple[Finding, ...]]:
-    """Return the rivets and the bedding of a plate on the roof, the joints that hold them, and findings."""
+    """Return the fasteners and the bedding of a plate on the roof, the joints that hold them, and findings."""
     part = plate.part
     assert isinstance(part, CutPlate)
-    t = thickness(part.stock)
     bore: tuple[Contour, ...] = tuple(rectangle(h.diameter, h.diameter, h.diameter / 2, (h.x, h.y)) for h in part.holes)
     bed = Placed(
         f"{name}.bedding",
@@ -112,21 +110,8 @@ def fixings(
         Joint(f"{name}.bedding", "contact", OnFace(plate.id, "bottom", 0, 0), OnFace(bed.id, "top", 0, 0), None, 0,
               "vehicle", "sealant bed or hard tape, on the roof")
     ]  # fmt: skip
-    rivets: list[Placed] = []
-    item, findings = set_rivet(site.shop, site.choice, t + site.shop.bedding + skin, plate.id)
-    for i, hole in enumerate(part.holes):
-        here = plate.frame.then(folded_frame(part.breaks, t, hole.x, hole.y)).moved((hole.x, hole.y, t))
-        one = Placed(f"{name}.rivet[{i + 1}]", item, here, "rivet", 0)
-        rivets.append(one)
-        joints.append(
-            Joint(f"{name}.rivet[{i + 1}]", "rivets", OnFace(one.id, "bottom", 0, 0),
-                  OnFace(plate.id, "top", hole.x, hole.y), None, 0, "vehicle", item.name)
-        )  # fmt: skip
-        joints.append(
-            Joint(f"{name}.rivet[{i + 1}].bedding", "contact", OnFace(one.id, "bottom", 0, 0),
-                  OnFace(bed.id, "top", hole.x, hole.y), None, 0, "vehicle", "through the bedding")
-        )  # fmt: skip
-    return rivets, bed, joints, findings
+    held = hold(site, name, plate, mount)
+    return list(held.members), bed, [*joints, *held.joints], held.findings
 
 
 def stub_ends(site: Site, plate: Placed, top: Vec, way: Vec) -> tuple[Vec, Vec]:

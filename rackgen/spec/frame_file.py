@@ -122,6 +122,11 @@ class MountsTable(Table):
     wrap: Annotated[str | None, Words("flat bar of the wraps, by its name in the shop's stock")] = None
     plate_rivets: Annotated[int | None, Count("fasteners of each plate on the roof, an even number", 4, 16)] = None
 
+    fastener: Annotated[
+        Literal["rivets", "rivet nuts", "bolts"] | None,
+        About("of plates on the roof: rivets when left out, bolts into rivet nuts, or bolts through backing strips"),
+    ] = None
+
     def __post_init__(self) -> None:
         """Refuse a plate whose two rows are not alike."""
         odd = self.plate_rivets is not None and self.plate_rivets % 2 == 1

@@ -100,6 +100,10 @@ class FrameWish:
     ties: tuple[float, ...] = ()
 
 
+Fastener = Literal["rivets", "rivet nuts", "bolts"]
+"""What holds plates on the roof."""
+
+
 @dataclass(frozen=True)
 class MountWish:
     """The mounts.
@@ -113,6 +117,7 @@ class MountWish:
         front: what the front feet stand on; None leaves it to what the vehicle has.
         rear: the same at the rear; a hoop's legs end on straps round the rear corners.
         pairs: how many pairs of feet; None for all that the vehicle has of those kinds.
+        fastener: of plates on the roof: blind rivets, bolts into rivet nuts, or bolts through backing strips.
     """
 
     tilt: Literal["foot", "cope"] = "foot"
@@ -123,6 +128,7 @@ class MountWish:
     front: FootKind | None = None
     rear: FootKind | Literal["rear corner"] | None = None
     pairs: int | None = None
+    fastener: Fastener = "rivets"
 
 
 @dataclass(frozen=True)

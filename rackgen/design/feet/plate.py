@@ -16,7 +16,7 @@ def plate_foot(site: Site, place: FootPlace, header: Header) -> Foot:
     skin = header.skin or Skin(site.vehicle.roof, place)
     plate, said = mount_plate(site, place, skin, header.at, header.way)
     at, top = stub_ends(site, plate, header.at, header.way)
-    fasteners, bed, joints, more = fixings(site, f"mount.{place.name}", plate, place.skin)
+    fasteners, bed, joints, more = fixings(site, f"mount.{place.name}", plate, place)
     members = (plate, bed, *fasteners)
     local = plate.frame.to_local(at)
     return Foot(
