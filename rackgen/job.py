@@ -16,7 +16,7 @@ from rackgen.export.revision import program, revision
 from rackgen.export.tables import csv_bytes, json_bytes
 from rackgen.export.text import stamped
 from rackgen.made import Design
-from rackgen.paper import SHEETS
+from rackgen.paper import SHEETS, Sheet
 from rackgen.parts.rack import PartId
 from rackgen.parts.resolve import resolve
 from rackgen.sheets.stamp import Stamp, stop_codes
@@ -106,11 +106,15 @@ def checked(made: Design) -> Design:
     return replace(made, findings=findings, checked=result, stamp=stamp)
 
 
-def sheet_files(made: Design) -> dict[str, bytes]:
-    """Return every sheet as text, CSV and JSON."""
+def all_sheets(made: Design) -> dict[str, Sheet]:
+    """Return every sheet of a checked and reckoned design by name, in work order."""
+    return {name: give(made) for name, give in SHEETS.items()}
+
+
+def sheet_files(made: Design, sheets: Mapping[str, Sheet] | None = None) -> dict[str, bytes]:
+    """Return every sheet as text, CSV and JSON; `sheets` are all of them, where they are known."""
     out: dict[str, bytes] = {}
-    for name, give in SHEETS.items():
-        table, text, record = give(made)
+    for name, (table, text, record) in (all_sheets(made) if sheets is None else sheets).items():
         out[f"{name}.txt"] = stamped(made.stamp, text).encode("utf-8")
         if table is not None:
             out[f"{name}.csv"] = csv_bytes(table, made.stamp)
@@ -128,6 +132,7 @@ def files(made: Design, said: Said) -> tuple[dict[str, bytes], frozenset[str], t
     from rackgen.export.gap_map_svg import gap_map_file
     from rackgen.export.glb import glb_bytes
     from rackgen.export.nest_dxf import nest_files
+    from rackgen.export.packet.packet import packet
     from rackgen.export.step import step_bytes
     from rackgen.export.stl import stl_files
     from rackgen.export.wraps import wrap_files
@@ -136,11 +141,12 @@ def files(made: Design, said: Said) -> tuple[dict[str, bytes], frozenset[str], t
     from rackgen.sheets.nest import nest
     from rackgen.sheets.wraps import wraps
     from rackgen.solid.build import proved_solids
-    from rackgen.stations import pdfs
+    from rackgen.stations import packet_contents, pdfs, shop_stations
     from rackgen.strength.model_json import written
 
     rack, job, name = made.rack, made.job, made.job.spec.name
-    out = sheet_files(made)
+    sheets = all_sheets(made)
+    out = sheet_files(made, sheets)
     said("flat blanks, nests and wraps")
     out |= blank_files(blanks(rack, job.shop)[0], made.stamp)
     found, flat, _ = nest(rack, job.shop, made.layout)
@@ -151,7 +157,8 @@ def files(made: Design, said: Said) -> tuple[dict[str, bytes], frozenset[str], t
     if made.strength is not None:
         out[f"{name}-frame.json"] = written(made.strength.model).encode("utf-8")
     said("pages")
-    out |= pdfs(made)
+    pages = shop_stations(made)
+    out |= pdfs(made, pages)
     said("solids")
     distinct = lines(rack)
     solids = proved_solids(distinct)
@@ -160,6 +167,8 @@ def files(made: Design, said: Said) -> tuple[dict[str, bytes], frozenset[str], t
     said("STL and GLB")
     out |= stl_files(name, distinct, solids)
     out[f"{name}.glb"] = glb_bytes(distinct, solids)
+    said("packet")
+    out["packet.html"] = packet(packet_contents(made, pages, sheets, out))
     said("pictures")
     pictures, missing = _pictures(made)
     return out | pictures, frozenset(pictures), missing

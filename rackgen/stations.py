@@ -1,11 +1,17 @@
-"""The pages of a pack, station by station in the order of the work, and the PDFs that they are printed as."""
+"""The pages of a pack, station by station in the order of the work, the PDFs that they are printed as, the packet."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
 from rackgen.made import Design
-from rackgen.paper import strength_pages
+from rackgen.paper import Sheet, strength_pages
 from rackgen.sheets.load_test import Rating
 from rackgen.sheets.pages import Station
+
+if TYPE_CHECKING:
+    from rackgen.export.packet.packet import Contents
 
 PUT_TOGETHER = 10
 """How many racks of the tolerance study are put together part by part for the pages: `rackgen fit` does more, and its
@@ -95,13 +101,13 @@ def customer_stations(made: Design) -> tuple[Station, ...]:
     return (quotation_station(found),)
 
 
-def pdfs(made: Design) -> dict[str, bytes]:
-    """Return every PDF of a checked design by its file name."""
+def pdfs(made: Design, pages: tuple[Station, ...] | None = None) -> dict[str, bytes]:
+    """Return every PDF of a checked design by its file name; `pages` are its shop's stations, where they are known."""
     from rackgen.export.paper.pdf import pdf_bytes
 
     shop = made.job.shop
     paper = made.paper or shop.paper.size
-    pages = shop_stations(made)
+    pages = shop_stations(made) if pages is None else pages
     of = {station.name: station for station in pages}
     drill = of["drill-templates"]
     printed = {
@@ -114,3 +120,36 @@ def pdfs(made: Design) -> dict[str, bytes]:
         f"{name}.pdf": pdf_bytes(stations, made.stamp, shop.unit, paper, title)
         for name, (title, stations) in printed.items()
     }
+
+
+def packet_contents(
+    made: Design, pages: tuple[Station, ...], sheets: Mapping[str, Sheet], files: Mapping[str, bytes]
+) -> Contents:
+    """Return what goes into the packet of a checked design.
+
+    Args:
+        made: the design.
+        pages: its shop's stations.
+        sheets: all of its sheets.
+        files: the pack's other files, which the packet holds or links; the gap map's picture is among them.
+    """
+    from rackgen.export.packet.packet import Contents
+
+    job = made.job
+    return Contents(
+        title=job.spec.title,
+        rack=made.rack,
+        vehicle=job.vehicle,
+        wish=job.spec.gaps,
+        shop=job.shop.name,
+        unit=job.shop.unit,
+        paper=made.paper or job.shop.paper.size,
+        stamp=made.stamp,
+        findings=made.findings,
+        strength=made.strength,
+        unrated=made.unrated,
+        stations=pages,
+        sheets={name: (table, text) for name, (table, text, _) in sheets.items()},
+        gap_map=files[f"{job.spec.name}-gap-map.svg"],
+        files=files,
+    )

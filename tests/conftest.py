@@ -16,7 +16,7 @@ settings.register_profile(
 settings.load_profile("suite")
 
 
-SLOW = ("kernel", "house", "racks")
+SLOW = ("kernel", "house", "racks", "browser")
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
