@@ -71,21 +71,22 @@ def test_a_jaws_use_is_its_lift_over_what_its_hook_bears() -> None:
     site = site_with(GUTTER)
     rack, _ = standing(site, GUTTER)
     model = frame_model(rack, site.vehicle)
-    assert len(model.supports) == 2
+    # A bar 50 mm wide has room for one bolt.
+    assert len(model.supports) == 1
     (jaw,) = jaws_of(foot_bolts(model, rack, site.vehicle, site.shop), rack)
     bears = hook_reach(jaw.placed, GUTTER)
     stock = next(s for s in site.shop.stock if s.name == "50 x 5 bar")
     assert "S235" in stock.grade
     assert jaw.hook == pytest.approx(235.0 * 50.0 * 25.0 / 4 / (bears + 2.5), rel=1e-6)
     limits = {lim.id: lim for lim in foot_limits(model, rack, site.vehicle, site.shop)}
-    # The vehicle holds the jaw down with 500 N at each bolt and along with 300 N: 1 kN of lift, 600 N sideways.
-    use = {name: float(lim.use(_loaded(2, [(300.0, 0.0, -500.0)] * 2)).max()) for name, lim in limits.items()}
+    # The vehicle holds the jaw down with 1 kN and along with 600 N.
+    use = {name: float(lim.use(_loaded(1, [(600.0, 0.0, -1000.0)])).max()) for name, lim in limits.items()}
     assert use["jaw-hook"] == pytest.approx(1.67 * 1000.0 / jaw.hook)
-    assert use["jaw-slide"] == pytest.approx(1.5 * 600.0 / 6000.0)
-    # Each bolt shears with the resultant of 300 and 500 N: 0.45·800·50.27 mm² = 18.1 kN, factor 2.
-    assert use["foot-bolt"] == pytest.approx(2.0 * math.hypot(300, 500) / (0.45 * 800 * math.pi * 16), rel=1e-6)
+    assert use["jaw-slide"] == pytest.approx(1.5 * 600.0 / 3000.0)
+    # The bolt shears with the resultant of both: 0.45·800·50.27 mm² = 18.1 kN, factor 2.
+    assert use["foot-bolt"] == pytest.approx(2.0 * math.hypot(600, 1000) / (0.45 * 800 * math.pi * 16), rel=1e-6)
     # What presses down does not open the hook.
-    assert float(limits["jaw-hook"].use(_loaded(2, [(0.0, 0.0, 500.0)] * 2)).max()) == 0.0
+    assert float(limits["jaw-hook"].use(_loaded(1, [(0.0, 0.0, 500.0)])).max()) == 0.0
 
 
 def test_a_supports_axes_at_a_jaw_are_along_the_gutter_and_up() -> None:

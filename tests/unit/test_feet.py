@@ -23,6 +23,7 @@ from foot_racks import (
 )
 
 from rackgen.check.bodies import bodies
+from rackgen.check.flats import bar_findings, plate_findings
 from rackgen.check.interference import interference_findings
 from rackgen.check.landing import landing_findings
 from rackgen.design.bolts import hole_for, ordered, shelf_bolt
@@ -36,6 +37,7 @@ from rackgen.parts.canonical import canonical, mirror
 from rackgen.parts.kinds import BoltShape, Bought, CutPlate, FoldedBar
 from rackgen.parts.rack import Placed, Rack
 from rackgen.spec.foot_place import FootPlace, GutterPlace, kind_of
+from rackgen.spec.stock import Flat
 
 IDS = [p.name for p in PLACES]
 ACROSS, ALONG = (0.0, 1.0, 0.0), (1.0, 0.0, 0.0)
@@ -256,6 +258,24 @@ def test_a_gutter_that_is_too_narrow_or_over_a_door_is_a_stop() -> None:
         place = dataclasses.replace(GUTTER, **change)
         _, findings = standing(site_with(place), place)
         assert code in [f.code for f in findings], change
+
+
+def test_a_wide_jaw_has_two_bolts_and_a_narrow_one_has_one() -> None:
+    site = site_with(GUTTER)
+    wide = dataclasses.replace(next(s for s in site.shop.stock if s.name == "50 x 5 bar"), name="80 x 5 bar",
+                               section=Flat(80.0, 5.0))  # fmt: skip
+    stock = tuple(s for s in site.shop.stock if (s.name != "50 x 5 bar" and "bar" in s.name) or "bar" not in s.name)
+    for shop, many in ((site.shop, 1), (dataclasses.replace(site.shop, stock=(*stock, wide)), 2)):
+        rack, findings = standing(dataclasses.replace(site, shop=shop), GUTTER)
+        assert findings == ()
+        assert sum(p.word == "bolt" for p in rack.placed) == many
+        for placed in rack.placed:
+            if isinstance(placed.part, FoldedBar):
+                # A short hook is folded in a vice, which a look says.
+                assert {f.code for f in bar_findings(placed, placed.part, shop)} <= {"leg-short", "test-strip"}
+            elif isinstance(placed.part, CutPlate):
+                assert plate_findings(placed, placed.part) == []
+        assert interference_findings(rack, bodies(rack)) == []
 
 
 def test_thinner_bar_is_taken_where_a_hook_of_the_usual_does_not_fit() -> None:

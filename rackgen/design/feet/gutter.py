@@ -48,10 +48,12 @@ TROUGH_ROOM = 1.0
 DOOR_ROOM = 3.0
 BESIDE_FOLD = 1.0
 EASED = 3.0
+EDGE = 2.0
+PITCH = 3.0
 """Usual bar of a jaw, and how thick one may be; tensile strength of mild steel, MPa; thinnest bolt; a bolt's hole above
 the lip and the heel above the hole; height of the heel, and by how much it may be thinner than the lip; the jaw's top
-over the roof; nut and hook in the trough; hook over a door; stub beside the fold; corners of the bars' ends; mm (common
-practice, no source)."""
+over the roof; nut and hook in the trough; hook over a door; stub beside the fold; corners of the bars' ends; mm; edge
+and pitch of its bolts in holes' diameters (common practice, no source)."""
 
 UPTURNS = (15.0, 20.0, 25.0, 30.0)
 """How far past square a hook may be folded, degrees: the least that fits the trough is taken; no fold beyond 120."""
@@ -147,14 +149,18 @@ def _section(place: GutterPlace, shop: Shop, choice: Choice, roof: Roof, x: floa
     stub = -r - BESIDE_FOLD - choice.frame_od / 2
     inboard = stub - choice.frame_od / 2 - WELD_ROOM
     top = math.ceil(max(least, _over_roof(place, roof, x, inboard, bar_width(bar) / 2) + t))
-    edge = max(1.5 * bolt.diameter, hole / 2 + 4.0)
-    half = bar_width(bar) / 2 - edge
     return Jaw(
         bar, bolt, r, upturn, tips[upturn], tips[upturn] - t * math.sin(math.radians(upturn)), r + t,
         m + t + bolt.washer_thickness + bolt.nut_height + 2.0, height,
-        (-half, half) if 2 * half >= 2.5 * bolt.diameter else (0.0,),
+        _across(bar_width(bar), hole),
         _heel(shop, m), heel_low, top, top - t - under_fold, stub, inboard,
     )  # fmt: skip
+
+
+def _across(wide: float, hole: float) -> tuple[float, ...]:
+    """Return where bolts stand across a bar: two where it is wide enough for their pitch and edges, else one."""
+    half = wide / 2 - EDGE * hole
+    return (-half, half) if 2 * half >= PITCH * hole else (0.0,)
 
 
 def _tip(upturn: float, r: float, t: float) -> float:
