@@ -7,13 +7,14 @@ import subprocess
 import sys
 import tomllib
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import jsonschema
 import pytest
 
 from rackgen.export.single import write_single
 from rackgen.spec.find import FOLDERS, KINDS, Kind, presets
+from rackgen.spec.foot_place import FootKind, kind_of
 from rackgen.spec.read import read_job, read_shop, read_vehicle
 from rackgen.spec.schema import schema, schema_files, schema_name, schema_text
 from rackgen.spec.shipped import shipped
@@ -21,7 +22,9 @@ from rackgen.spec.stock import DENSITY, Expanded, Flat, Round, Sheet
 from rackgen.units import INCH, read_length
 
 EVERY = [pytest.param(p.kind, p.path, id=p.name) for p in presets()]
-METRIC, INCHES = "slipway-mm", "threshing-barn-inch"
+METRIC, INCHES, ARCH = "slipway-mm", "threshing-barn-inch", "viaduct-arch-mm"
+SHOPS = (METRIC, INCHES, ARCH)
+VEHICLES = tuple(p.name for p in presets() if p.kind == "vehicle")
 
 
 def parsed(path: Path) -> dict[str, Any]:
@@ -134,11 +137,36 @@ def test_the_inch_shop_holds_what_was_asked_for() -> None:
     assert {(r.diameter, r.closed_end) for r in shop.rivets} == {(6.35, True)}
 
 
+def test_the_arch_holds_what_the_others_do_not() -> None:
+    """Flattened mesh, perforated sheet, a laser that cuts every hole, paint, and dies that were tried with a tube."""
+    shop = read_shop(ARCH)
+    assert shop.unit == "mm"
+    assert sizes(ARCH, Round) == [[25.4, 2], [28, 2], [33.7, 2.6], [38, 2], [42.4, 2]]
+    assert sizes(ARCH, Flat) == [[20, 3], [40, 4], [50, 4], [60, 5]]
+    assert sizes(ARCH, Sheet) == [[2], [3], [4], [6]]
+    ((_, mesh),) = shop.meshes()
+    ((_, perforated),) = shop.perforated()
+    assert mesh.style == "flattened"
+    assert (perforated.hole, perforated.pitch) == (8, 12)
+    assert shop.table.smallest_hole < min(r.hole for r in shop.rivets)
+    assert shop.finish.method == "paint"
+    assert all(die.measured and die.mark_at == "centre" for die in shop.dies)
+
+
+@pytest.mark.parametrize("name", SHOPS)
+def test_every_shop_has_bolts_and_rivet_nuts_for_the_mounts(name: str) -> None:
+    """M6 to M10 as the vehicles' threads and rails ask for, none shorter than its thread takes hold."""
+    shop = read_shop(name)
+    assert [round(b.diameter) for b in shop.bolts] == [6, 8, 10]
+    assert [round(n.thread) for n in shop.rivet_nuts] == [6, 8]
+    assert all(b.lengths[0] >= 2 * b.diameter - 1e-6 for b in shop.bolts)
+
+
 def test_one_table_can_mark_and_the_other_cannot() -> None:
     assert {read_shop(name).table.can_mark for name in (METRIC, INCHES)} == {True, False}
 
 
-@pytest.mark.parametrize("name", [METRIC, INCHES])
+@pytest.mark.parametrize("name", SHOPS)
 def test_dies_bend_without_a_mandrel(name: str) -> None:
     # Rotary draw without mandrel: CLR of 3 OD or more at these walls; the clamp holds 2 OD or more (from memory).
     shop = read_shop(name)
@@ -149,7 +177,7 @@ def test_dies_bend_without_a_mandrel(name: str) -> None:
         assert 2.0 <= die.clamp / die.tube_od <= 3.1, die.name
 
 
-@pytest.mark.parametrize("name", [METRIC, INCHES])
+@pytest.mark.parametrize("name", SHOPS)
 def test_every_tube_that_is_bent_has_a_u_bolt_that_holds_it(name: str) -> None:
     shop = read_shop(name)
     thickest = max(plate.thickness for _, plate in shop.sheets())
@@ -165,7 +193,7 @@ def test_every_tube_that_is_bent_has_a_u_bolt_that_holds_it(name: str) -> None:
         assert bolt.leg - bolt.thread <= die.tube_od + shop.isolator + thinnest, "the nut would run out of thread"
 
 
-@pytest.mark.parametrize("name", [METRIC, INCHES])
+@pytest.mark.parametrize("name", SHOPS)
 def test_rivets_cover_every_grip_without_a_gap(name: str) -> None:
     shop = read_shop(name)
     grips = sorted(r.grip for r in shop.rivets)
@@ -177,7 +205,7 @@ def test_rivets_cover_every_grip_without_a_gap(name: str) -> None:
     assert bars[0] + bars[1] + shop.bedding + skin <= grips[-1][1]
 
 
-@pytest.mark.parametrize("name", [METRIC, INCHES])
+@pytest.mark.parametrize("name", SHOPS)
 def test_the_mesh_weighs_what_its_strands_do(name: str) -> None:
     # A diamond has two strands along its short way: mass per area is density × t × 2 w / SWD, within 2 % of the tables.
     ((stock, mesh),) = read_shop(name).meshes()
@@ -188,7 +216,7 @@ def test_the_mesh_weighs_what_its_strands_do(name: str) -> None:
 
 
 def test_each_shop_has_a_tube_that_slides_into_another() -> None:
-    for name in (METRIC, INCHES):
+    for name in SHOPS:
         tubes = [tube for _, tube in read_shop(name).tubes()]
         assert any(0.2 <= host.inner - sleeve.od <= 0.8 for host in tubes for sleeve in tubes), name
 
@@ -233,11 +261,38 @@ def test_the_utility_is_unlike_the_wagon_and_takes_wide_and_narrow_baskets() -> 
         assert low - INCH >= corner.corner - corner.to_shut_line + 6
 
 
-def test_both_vehicles_mirror_left_and_right() -> None:
-    for name in ("boxy-wagon-mm", "short-utility-inch"):
-        vehicle = read_vehicle(name)
-        for left, right in (vehicle.front, vehicle.rear):
-            assert (left.at[0], -left.at[1], left.at[2]) == pytest.approx(right.at)
+@pytest.mark.parametrize("name", VEHICLES)
+def test_every_place_of_a_vehicle_has_its_mirror_image(name: str) -> None:
+    vehicle = read_vehicle(name)
+    places = (*vehicle.foot_places, *vehicle.rear)
+    left, right = ([p for p in places if (p.at[1] < 0) == here] for here in (True, False))
+    assert len(left) == len(right) > 0
+    for one in left:
+        other = next(p for p in right if p.name == one.name.replace("left", "right"))
+        assert (one.at[0], -one.at[1], one.at[2]) == pytest.approx(other.at)
+        assert -getattr(one, "roll", 0.0) == pytest.approx(getattr(other, "roll", 0.0))
+
+
+def test_the_vehicles_offer_every_kind_of_mount() -> None:
+    offered = {kind_of(p) for name in VEHICLES for p in read_vehicle(name).foot_places}
+    assert offered == set(get_args(FootKind))
+    assert sum(bool(read_vehicle(name).rear) for name in VEHICLES) >= 2
+    assert len(VEHICLES) >= 5
+
+
+@pytest.mark.parametrize("name", VEHICLES)
+def test_every_vehicle_is_measured_well_enough_to_be_believed(name: str) -> None:
+    """Nothing is doubted, the roof's height is known to the millimetre, and what moves or is passed under is there."""
+    vehicle = read_vehicle(name)
+    assert not vehicle.doubts
+    assert len(vehicle.roof.sections) >= 5
+    keep = vehicle.keep_outs
+    assert keep.hatch is not None
+    assert keep.eye is not None
+    assert keep.heights is not None
+    assert keep.heights.garage is not None
+    assert vehicle.roof_limit is not None
+    assert 70 <= vehicle.roof_limit <= 250
 
 
 def test_no_shipped_ring_has_the_sizes_that_the_program_is_checked_against() -> None:
