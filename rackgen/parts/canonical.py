@@ -284,7 +284,11 @@ def _plates(part: CutPlate) -> Iterator[tuple[CutPlate, Frame]]:
     over = Frame((0.0, 0.0, t)).then(turn((1, 0, 0), 180.0))
     # The long way of expanded metal and rows of holes lie along X, so a panel may only be turned end for end.
     turns = (0.0, 180.0) if isinstance(part.stock.section, Panel) else (0.0, 90.0, 180.0, 270.0)
-    for one, frame in ((middle, to_middle), (_plate_moved(middle, outline.flipped, True, 0.0), to_middle.then(over))):
+    faces = [(middle, to_middle)]
+    # Letters and pictures, of straight sides alone, have a face: turned over they would be cut back to front.
+    if not any(all(v.bulge == 0.0 for v in o) for o in part.openings):
+        faces.append((_plate_moved(middle, outline.flipped, True, 0.0), to_middle.then(over)))
+    for one, frame in faces:
         for degrees in turns:
             yield (
                 _snapped_plate(_plate_moved(one, lambda c, d=degrees: outline.turned(c, d), False, degrees)),

@@ -102,6 +102,14 @@ def test_a_text_is_cut_and_read_from_outside_on_both_sides(tmp_path: Path) -> No
         assert bool(x < middle) is ahead
 
 
+@pytest.mark.parametrize("text", ["OAK R8", "L..", "MOSS", "RIVER"])
+def test_what_goes_on_the_table_reads_as_on_the_vehicle(tmp_path: Path, text: str) -> None:
+    """The plate's upper face is its outside on both sides, so that its flat drawing is no mirror image."""
+    design = made(tmp_path, f'text = "{text}"')
+    for side, out in (("left", -1.0), ("right", 1.0)):
+        assert design.rack.part(f"basket.plate.{side}").frame.z[1] == pytest.approx(out)
+
+
 def test_slots_and_letters_share_a_plate(tmp_path: Path) -> None:
     without = plates(made(tmp_path, 'text = "IL"'))[0]
     both = plates(made(tmp_path, 'text = "IL"\nslots = true'))[0]
