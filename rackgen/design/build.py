@@ -9,6 +9,7 @@ from rackgen.design.bows import bows
 from rackgen.design.choose import choose
 from rackgen.design.clamps import clamps
 from rackgen.design.deck import deck
+from rackgen.design.fittings.build import with_fittings
 from rackgen.design.floor import mesh_floor, no_floor, perforated_floor
 from rackgen.design.frame import frame
 from rackgen.design.plan import plan
@@ -69,4 +70,4 @@ def layout(spec: RackSpec, shop: Shop, vehicle: Vehicle) -> Layout:
     site = Site(spec, shop, vehicle, choice, sizes, (Group((), (), {}, findings),))
     for build in builders(spec):
         site = site.with_group(build(site))
-    return Layout(site.so_far)
+    return Layout(with_fittings(site).so_far)

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from rackgen.spec.as_built import AsBuilt
+from rackgen.spec.fittings import FittingWish
 from rackgen.spec.foot_place import FootKind
 from rackgen.spec.frames import FrameKind, FrontEnd, KneeBraces, RearEndKind
 from rackgen.spec.load import LoadWish
@@ -174,6 +175,7 @@ class RackSpec:
         as_built: parts that are made already, as measured.
         waivers: accepted findings.
         load: what it is to carry, and how it is driven.
+        fittings: what is welded, bolted or hung on it.
     """
 
     name: str
@@ -189,3 +191,4 @@ class RackSpec:
     load: LoadWish = field(default_factory=LoadWish)
     floor: FloorWish = field(default_factory=FloorWish)
     sides: SidesWish = field(default_factory=SidesWish)
+    fittings: tuple[FittingWish, ...] = ()

@@ -23,6 +23,7 @@ from rackgen.spec.fields import (
     refuse,
     wrong_if,
 )  # fmt: skip
+from rackgen.spec.fittings_file import MOST, Fitting, across_fittings, fitting_stock
 from rackgen.spec.frame_file import FrameTable, MountsTable, across_frame, crowded
 from rackgen.spec.load_file import LoadTable, across_load
 from rackgen.spec.places import Path
@@ -149,6 +150,10 @@ class RackFile(Table):
     as_built: Annotated[
         tuple[AsBuiltTable, ...], Entries("parts that are made already, as measured", limits.PARTS)
     ] = ()
+    fitting: Annotated[
+        tuple[Fitting, ...],
+        Entries("fittings: what is welded, bolted or hung on the rack", MOST),
+    ] = ()
     waiver: Annotated[tuple[WaiverTable, ...], Entries("findings that are accepted", limits.PARTS)] = ()
 
     def __post_init__(self) -> None:
@@ -208,6 +213,7 @@ class RackFile(Table):
             as_built=tuple(made.record() for made in self.as_built),
             waivers=tuple(Waiver(**given(waiver)) for waiver in self.waiver),
             load=self.load.record(),
+            fittings=tuple(one.record(k) for k, one in enumerate(self.fitting, 1)),
         )
 
 
@@ -244,7 +250,7 @@ def _floor_stock(document: Document) -> Iterator[tuple[Path, Kinds, str]]:
 
 def unknown_stock(document: Document, shop: Shop) -> Iterator[Mistake]:
     """Return what a rack file asks for that the shop does not have, with the nearest that it has."""
-    for key, section, kind in (*_STOCK, *_floor_stock(document)):
+    for key, section, kind in (*_STOCK, *_floor_stock(document), *fitting_stock(document)):
         asked = document.get(key)
         if not isinstance(asked, str):
             continue
@@ -273,6 +279,7 @@ def across_rack(document: Document, reading: Reading) -> Iterator[Mistake]:
     if count > limits.PARTS:
         yield document.mistake(("basket",), f"ask for at most {limits.PARTS:,} parts", f"{count:,} places")
     yield from across_load(document)
+    yield from across_fittings(document)
 
 
 def _beyond(places: tuple[float, ...] | None, whole: float) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -14,6 +15,7 @@ from rackgen.spec.fields import Table, is_name
 from rackgen.spec.find import Kind, given_file, named_file
 from rackgen.spec.layout import SheetLayout
 from rackgen.spec.offcuts_file import OffcutsFile, across_offcuts
+from rackgen.spec.places import Path as KeyPath
 from rackgen.spec.rack import RackSpec
 from rackgen.spec.rack_file import RackFile, across_rack, unknown_stock
 from rackgen.spec.shape import keys
@@ -160,9 +162,18 @@ def located(job: Job, refusal: BadInput) -> BadInput:
         path = files.get(mistake.file)
         if path is None:
             return mistake
-        return open_document(path, str(path)).mistake(tuple(mistake.key.split(".")), mistake.wanted, mistake.read)
+        return open_document(path, str(path)).mistake(_path(mistake.key), mistake.wanted, mistake.read)
 
     return BadInput(there(mistake) for mistake in refusal.mistakes)
+
+
+def _path(key: str) -> KeyPath:
+    """Return a key as a path: entries of lists, which are written from 1, by their place from 0."""
+    steps: list[str | int] = []
+    for step in key.split("."):
+        entry = re.fullmatch(r"(.+)\[(\d+)\]", step)
+        steps += [step] if entry is None else [entry.group(1), int(entry.group(2)) - 1]
+    return tuple(steps)
 
 
 def _partner(kind: Kind, given: str | Path | None, rack: Document | None) -> Path | None:

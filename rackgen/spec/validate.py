@@ -130,7 +130,9 @@ class _Check:
             return self.table(several[kind], cast("object", value), path)
         if kind is None:
             return self.bad((*path, "kind"), f"add kind = {_either(several)}", "missing")
-        return self.bad((*path, "kind"), f"write {_either(several)}")
+        near = nearest(kind, several) if isinstance(kind, str) else ""
+        meant = f"did you mean {written(near)}? " if near else ""
+        return self.bad((*path, "kind"), f"{meant}write {_either(several)}")
 
     def named(self, hint: Any, value: object, path: Path) -> object:
         """Read the values under any names."""

@@ -49,7 +49,12 @@ strips and slats of bar are the floor's, stops are clamps."""
 def _weight_only(placed: Placed) -> bool:
     """Return whether a tube or bar weighs and does not carry; slats of tube, coped between the sides, are bearers."""
     coped = placed.word == "slat" and isinstance(placed.part, BentTube)
-    return placed.word in WEIGHT_ONLY and not coped
+    return (placed.word in WEIGHT_ONLY and not coped) or _is_fitting(placed.id)
+
+
+def _is_fitting(part: PartId) -> bool:
+    """Return whether a part belongs to a fitting, which weighs and holds up nothing of the rack."""
+    return part.startswith("fitting[")
 
 
 def frame_model(rack: Rack, vehicle: Vehicle, *, rigid: bool = False) -> FrameModel:
@@ -82,9 +87,7 @@ class _Making:
     def __post_init__(self) -> None:
         self.by_id = {p.id: p for p in self.rack.placed}
         self.lines = {
-            p.id: Line(p)
-            for p in self.rack.placed
-            if isinstance(p.part, BentTube | FoldedBar) and not _weight_only(p)
+            p.id: Line(p) for p in self.rack.placed if isinstance(p.part, BentTube | FoldedBar) and not _weight_only(p)
         }
 
     def model(self) -> FrameModel:
@@ -161,6 +164,8 @@ class _Making:
         rivets: dict[PartId, list[Joint]] = defaultdict(list)
         bolts: dict[PartId, list[Joint]] = defaultdict(list)
         for joint in self.rack.joints:
+            if _is_fitting(joint.a.part):
+                continue
             if joint.kind in ("rivets", "bolts"):
                 rivets[joint.a.part].append(joint)
             elif joint.kind == "U-bolt":

@@ -1,0 +1,1 @@
+"""Fittings of a rack, one builder a file."""

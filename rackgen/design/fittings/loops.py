@@ -1,0 +1,77 @@
+"""Tie-down loops: flat bar folded to a U over a tube, its legs welded above and below it, the eye outside."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from rackgen.design.choose import bar_width, thickness
+from rackgen.design.fittings.bars import bar_for, fold_radius
+from rackgen.design.fittings.host import Host, frame_on
+from rackgen.design.fittings.placing import hosted, on_something, placed
+from rackgen.design.site import Site
+from rackgen.geom.fold import Fold, legs_and_arcs
+from rackgen.geom.frame import Frame, vec
+from rackgen.parts.kinds import FoldedBar
+from rackgen.parts.place import along
+from rackgen.parts.rack import Group, Joint, OnFace, Placed
+from rackgen.spec.fittings import Carrier, LoopsWish
+from rackgen.spec.stock import Stock
+
+WORD = "tie-down loop"
+USUAL = (25.0, 4.0)
+WIDEST = 40.0
+PAST_AXIS = 9.0
+TURNED = 60.0
+"""Usual bar of loops and how wide one may be; how far their legs run past the tube's axis, where the bead beside them
+ends, mm; how far they are turned down on a ring that carries a floor, degrees (common practice, no source)."""
+
+
+def loops(site: Site, wish: LoopsWish) -> Group:
+    """Return the loops of one fitting.
+
+    Raises:
+        BadInput: no such side, or a place off its straights.
+    """
+    usual: Carrier = "upper ring" if site.spec.basket.kind == "basket" else "frame"
+    on = wish.on or usual
+    # Floors lie on the lower ring's top as far as its middle.
+    a = math.radians(TURNED if on == "lower ring" and site.spec.floor.kind != "none" else 0.0)
+    here = hosted(site, wish.entry, on, wish.side)
+    over = np.asarray(here.up) * math.cos(a) + np.asarray(here.out) * math.sin(a)
+    here = here.touched(vec(over), vec(-over))
+    bar = bar_for(site, wish.entry, wish.bar, USUAL, WIDEST)
+    half = bar_width(bar) / 2
+    reach = 0.35 * (here.stretches[-1].high - here.stretches[0].low)
+    middle = (here.stretches[-1].high + here.stretches[0].low) / 2
+    at = placed(site, wish.entry, here, wish.at, (middle - reach, middle + reach), half)
+
+    def name(k: int) -> str:
+        return f"fitting[{wish.entry}].loop[{k}]"
+
+    part = _part(bar, here, wish.eye)
+    total = sum(long for _, long, _ in legs_and_arcs(part.flats, part.folds, thickness(bar), bar_width(bar)))
+    members: list[Placed] = []
+    joints: list[Joint] = []
+    for k, one in enumerate(at, 1):
+        stretch, frame = frame_on(here, one, half)
+        out = np.asarray(frame.x) * math.cos(a) - np.asarray(frame.z) * math.sin(a)
+        up = np.asarray(frame.z) * math.cos(a) + np.asarray(frame.x) * math.sin(a)
+        begin = np.asarray(frame.origin) - PAST_AXIS * out + (here.radius + thickness(bar) / 2) * up
+        members.append(Placed(name(k), part, Frame.of(begin, out, -up), WORD, 2))
+        joints += [
+            Joint(f"{name(k)}.{which}", "fillet", OnFace(name(k), "top", x, 0.0),
+                  along(stretch.tube, frame.origin, vec(toward)), fixing="fillet both edges of the leg")
+            for which, x, toward in (("over", PAST_AXIS, up), ("under", total - PAST_AXIS, -up))
+        ]  # fmt: skip
+    findings = on_something(wish.entry, here, at, half, name, WORD)
+    return Group(tuple(members), tuple(joints), {m.id: (f"fitting[{wish.entry}]",) for m in members}, tuple(findings))
+
+
+def _part(bar: Stock, here: Host, eye: float) -> FoldedBar:
+    """Return the U: a leg along the tube's top, the back outside, a leg along its underside."""
+    # The bar's own radius must not be wider than the tube that the legs lie on.
+    r = min(fold_radius(bar), here.radius - 1.0)
+    leg = PAST_AXIS + here.radius + eye - r
+    return FoldedBar(bar, (leg, 2 * (here.radius - r), leg), (Fold(90.0, r), Fold(90.0, r)))

@@ -1,0 +1,176 @@
+"""Every fitting by itself: designed, checked, every sheet written, every solid proved; and what is refused."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from rackgen import job
+from rackgen.check.clearance import gaps
+from rackgen.errors import BadInput, Level
+from rackgen.made import Design
+from rackgen.parts.kinds import BoltShape, Bought, CutPlate, FoldedBar
+from rackgen.parts.marks import lines
+from rackgen.parts.measure import mass
+from rackgen.sheets.cutlist import cut_list
+from rackgen.strength.frame_model import frame_model
+from tests.fitting_racks import FITTINGS, fitted_job, fitting_job
+
+pytestmark = pytest.mark.racks
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Design]:
+    return {name: job.checked(job.design(fitting_job(tmp_path_factory.mktemp("fitting"), name))) for name in FITTINGS}
+
+
+@pytest.fixture(scope="module")
+def many(tmp_path_factory: pytest.TempPathFactory) -> Design:
+    """One basket with nearly everything on it, reckoned too."""
+    names = ("deflector", "loops", "shovel brackets", "awning brackets", "lamp tabs up on the upper ring")
+    asked = fitted_job(tmp_path_factory.mktemp("many"), "basket", *(FITTINGS[name][1] for name in names))
+    return job.checked(job.strong(job.design(asked)))
+
+
+@pytest.mark.parametrize("name", FITTINGS)
+def test_it_is_cleared_with_nothing_to_look_at(made: dict[str, Design], name: str) -> None:
+    found = [f for f in made[name].findings if f.level > Level.NOTE]
+    assert not found, found
+
+
+@pytest.mark.parametrize("name", FITTINGS)
+def test_the_rest_of_the_rack_is_as_without_it(made: dict[str, Design], name: str, tmp_path: Path) -> None:
+    plain = job.design(fitted_job(tmp_path, FITTINGS[name][0])).rack
+    kept = tuple(p for p in made[name].rack.placed if not p.id.startswith("fitting["))
+    assert kept == plain.placed
+    assert len(kept) < len(made[name].rack.placed)
+
+
+def test_fittings_stand_beside_one_another(many: Design) -> None:
+    assert not [f for f in many.findings if f.level > Level.NOTE]
+    assert {p.id[:10] for p in many.rack.placed if p.id.startswith("fitting[")} == {
+        f"fitting[{k}]" for k in range(1, 6)
+    }
+
+
+def test_they_are_in_every_sheet(many: Design) -> None:
+    sheets = job.sheet_files(many)
+    mine = [p for p in many.rack.placed if p.id.startswith("fitting[")]
+    for word in {p.word for p in mine}:
+        assert word in sheets["cut-list.csv"].decode("utf-8"), word
+    for word in {p.word for p in mine if not isinstance(p.part, Bought)} - {"air deflector"}:
+        assert word in sheets["welds.txt"].decode("utf-8"), word
+    for content in sheets.values():
+        assert not {"nan", "None"} & set(content.decode("utf-8").replace(",", " ").split())
+    cuts, _ = cut_list(many.rack, many.job.shop)
+    assert sum(line.quantity for line in cuts.lines) == len(many.rack.placed)
+    total = sum(mass(p.part) for p in many.rack.placed)
+    assert sum(line.quantity * line.mass for line in cuts.lines) == pytest.approx(total, rel=1e-6)
+
+
+def test_the_frames_model_carries_their_weight_and_nothing_else_of_them(many: Design, tmp_path: Path) -> None:
+    plain = job.design(fitted_job(tmp_path, "basket")).rack
+    with_them, without = (frame_model(rack, many.job.vehicle) for rack in (many.rack, plain))
+    assert {m.id for m in with_them.members} == {m.id for m in without.members}
+    more = sum(lump.mass for lump in with_them.lumps) - sum(lump.mass for lump in without.lumps)
+    mine = sum(mass(p.part) for p in many.rack.placed if p.id.startswith("fitting["))
+    assert more == pytest.approx(mine, rel=1e-6)
+    assert mine > 5.0
+    assert not many.unrated
+
+
+@pytest.mark.kernel
+@pytest.mark.parametrize("name", FITTINGS)
+def test_every_solid_is_what_its_description_says(made: dict[str, Design], name: str) -> None:
+    from rackgen.export.step import step_bytes
+    from rackgen.export.stl import stl_files
+    from rackgen.solid.build import proved_solids
+
+    distinct = [line for line in lines(made[name].rack) if any(p.id.startswith("fitting[") for p in line.placed)]
+    solids = proved_solids(distinct)
+    assert step_bytes("fitting", distinct, solids).startswith(b"ISO-10303-21")
+    assert len(stl_files("fitting", distinct, solids)) >= len(distinct)
+
+
+@pytest.mark.parametrize(("name", "gap"), [("deflector", 15.0), ("deflector on a tray, steep", 15.0)])
+def test_a_deflector_keeps_its_gap_to_the_roof_along_its_whole_edge(
+    made: dict[str, Design], name: str, gap: float
+) -> None:
+    design = made[name]
+    found = {g.part: g.gap for g in gaps(design.rack, design.job.vehicle.roof, design.job.spec.gaps)}
+    least = found["fitting[1].sheet"]
+    assert least is not None
+    assert gap - 0.3 <= least <= gap + 4.0
+
+
+def test_a_deflectors_sheet_lies_on_its_tabs_and_its_holes_are_theirs(made: dict[str, Design]) -> None:
+    rack = made["deflector"].rack
+    sheet = rack.part("fitting[1].sheet")
+    assert isinstance(sheet.part, CutPlate)
+    assert len(sheet.part.holes) == 8
+    assert len(sheet.part.breaks) == 1
+    bolts = [p for p in rack.placed if isinstance(p.part, Bought) and isinstance(p.part.shape, BoltShape)]
+    assert len(bolts) == 8
+    tabs = {p.id: p for p in rack.placed if p.word == "deflector tab"}
+    assert len(tabs) == 4
+    for bolt in bolts:
+        tab = tabs[bolt.id.rsplit(".", 1)[0]]
+        bar = tab.part
+        assert isinstance(bar, FoldedBar)
+        here = tab.frame.to_local(bolt.frame.origin)
+        off = [np.hypot(here[0] - h.along, here[1] - h.across) for h in bar.holes]
+        assert min(off) < 1e-6
+
+
+def test_places_are_in_the_users_words(made: dict[str, Design]) -> None:
+    rack, job_ = made["lamp tabs up on the upper ring"].rack, made["lamp tabs up on the upper ring"].job
+    tabs = [p for p in rack.placed if p.word == "lamp tab"]
+    assert [round(p.frame.origin[1]) for p in tabs] == [-300, -100, 100, 300]
+    middle = np.mean([p.frame.origin[0] for p in rack.placed if p.word == "upright"])
+    assert all(p.frame.origin[0] > middle + job_.spec.basket.length / 2 - 60 for p in tabs)
+
+
+BAD = [
+    ("basket", 'kind = "lamp tabs"\nat = [-800]', "fitting[1].at", "-800 mm is past the straight of the frame's front"),
+    ("basket", 'kind = "lamp tabs"\nat = [0, 430]', "fitting[1].at", "the nearest good place is 413 mm"),
+    ("basket", 'kind = "tie-down loops"\nside = "left"\nat = [2]', "fitting[1].at", "a butt"),
+    ("tray", 'kind = "shovel brackets"', "fitting[1].kind", "both rings of a basket"),
+    ("tray", 'kind = "tie-down loops"\non = "upper ring"', "fitting[1].on", "has no upper ring"),
+    ("basket", 'kind = "lamp tab"', "fitting[1].kind", 'did you mean "lamp tabs"?'),
+    ("basket", 'kind = "winch"', "fitting[1].kind", 'write "air deflector" or "lamp tabs"'),
+    ("basket", 'kind = "lamp tabs"\nhole = 19', "fitting[1].length", "three diameters"),
+    ("basket", 'kind = "lamp tabs"\nat = [0, 5]', "fitting[1].at", "at least 10 mm apart"),
+    ("basket", 'kind = "lamp tabs"\nbar = "50 x 6 bar"', "fitting[1].bar", 'did you mean "50 x 5 bar"?'),
+    ("basket", 'kind = "awning brackets"\nside = "roof"', "fitting[1].side", 'write "front" or "rear"'),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("basket", "lines_", "key", "says"), BAD)
+def test_bad_input_is_refused_at_its_line(tmp_path: Path, basket: str, lines_: str, key: str, says: str) -> None:
+    with pytest.raises(BadInput) as caught:
+        job.design(fitted_job(tmp_path, basket, lines_))
+    assert any(m.key == key and says in m.wanted and m.line > 0 for m in caught.value.mistakes), caught.value
+
+
+def test_every_bad_place_of_every_fitting_is_told_at_once(tmp_path: Path) -> None:
+    with pytest.raises(BadInput) as caught:
+        job.design(
+            fitted_job(
+                tmp_path, "basket", 'kind = "lamp tabs"\nat = [-800, 800]', 'kind = "tie-down loops"\nat = [900]'
+            )
+        )
+    assert [m.key for m in caught.value.mistakes] == ["fitting[1].at", "fitting[1].at", "fitting[2].at"]
+
+
+def test_a_fitting_on_a_weld_or_on_another_is_a_stop_with_the_nearest_free_place(tmp_path: Path) -> None:
+    lines_ = 'kind = "tie-down loops"\nside = "left"\nat = [210]'
+    design = job.checked(job.design(fitted_job(tmp_path, "basket", lines_)))
+    found = [f for f in design.findings if f.code == "fitting-on-weld"]
+    assert len(found) == 1
+    assert found[0].level is Level.STOP
+    assert "put it at" in found[0].help
+    two = 'kind = "lamp tabs"\nat = [0, 30]'
+    design = job.checked(job.design(fitted_job(tmp_path, "basket", two)))
+    assert "fittings-close" in {f.code for f in design.findings}
+    design = job.checked(job.design(fitted_job(tmp_path, "basket", 'kind = "lamp tabs"\nat = [0]', two)))
+    assert "fitting-on-weld" in {f.code for f in design.findings}
