@@ -128,8 +128,13 @@ def shop_text(changed: tuple[tuple[str, Any], ...]) -> str:
 
 
 @st.composite
-def vehicles(draw: st.DrawFn) -> str:
-    """A roof of parabolas, alike left and right: long or short, wide or narrow, flat or crowned, level or raked."""
+def vehicles(draw: st.DrawFn, kinds: int = 0) -> str:
+    """A roof of parabolas, alike left and right: long or short, wide or narrow, flat or crowned, level or raked.
+
+    Args:
+        draw: of hypothesis.
+        kinds: of places for feet beside plates on the roof, at least.
+    """
     half = draw(steps(450, 720, 5))
     length = draw(steps(900, 2600, 50))
     side, ahead = draw(steps(0, 70, 1)), draw(steps(0, 60, 1))
@@ -160,6 +165,64 @@ def vehicles(draw: st.DrawFn) -> str:
             "z": round(crown(length) - 65.0, 1), "corner_radius": corner, "corner": tangent, "to_shut_line": 68,
             "zone": 12, "under": "pillar", "skin": 0.8,
         })  # fmt: skip
+    for kind in draw(st.lists(st.sampled_from(FEET), min_size=kinds, max_size=2, unique=True)):
+        text += draw(feet(kind, half, length))
+    return text
+
+
+FEET = ("gutter", "threads", "track", "bed rail")
+"""Kinds of place where feet stand beside plates on the roof."""
+
+
+@st.composite
+def feet(draw: st.DrawFn, kind: str, half: float, length: float) -> str:
+    """One to three pairs of places of a kind, alike left and right; some of them too narrow for any foot.
+
+    Args:
+        draw: of hypothesis.
+        kind: of `FEET`.
+        half: half the roof's width, mm.
+        length: of the roof, mm.
+    """
+    count = draw(st.integers(1, 3))
+    first = draw(steps(100, 0.3 * length, 5))
+    pitch, roll = draw(steps(-2, 2, 0.5)), draw(steps(0, 8, 0.5))
+    match kind:
+        case "gutter":
+            out, low = half + draw(steps(8, 40, 1)), draw(steps(-140, -60, 5))
+            keys = {
+                "pitch": pitch, "width": draw(steps(14, 40, 1)), "depth": draw(steps(5, 20, 1)),
+                "metal": draw(steps(1, 4, 0.5)), "below": draw(steps(8, 40, 1)), "zone": draw(steps(0, 300, 20)),
+            }  # fmt: skip
+        case "threads":
+            out, low = half - draw(steps(20, 80, 5)), draw(steps(-60, 0, 5))
+            keys = {
+                "thread": draw(st.sampled_from(["M6", "M8", "M10"])), "pitch": pitch, "roll": roll,
+                "apart": draw(st.none() | steps(30, 140, 5)), "depth": draw(steps(10, 30, 1)),
+                "width": draw(steps(30, 120, 5)), "length": draw(steps(140, 300, 10)),
+            }  # fmt: skip
+        case "track":
+            out, low = half - draw(steps(20, 80, 5)), draw(steps(-40, 20, 5))
+            keys = {
+                "pitch": pitch, "roll": roll, "width": draw(steps(25, 60, 1)), "slot": draw(steps(11, 20, 1)),
+                "thread": draw(st.sampled_from(["M6", "M8", "M10"])), "lip": draw(steps(2, 6, 0.5)),
+                "room": draw(steps(4, 14, 0.5)), "zone": draw(steps(0, 300, 20)),
+            }  # fmt: skip
+        case _:
+            out, low = half + draw(steps(20, 120, 5)), draw(steps(-500, -50, 10))
+            gap = draw(st.booleans())
+            keys = {
+                "pitch": pitch, "roll": roll, "width": draw(steps(40, 140, 5)), "skin": draw(steps(0.7, 2, 0.1)),
+                "zone": draw(steps(0, 200, 20)), "pockets": [[first - 20, first + 25]] if gap else None,
+            }  # fmt: skip
+    text = ""
+    for k in range(count):
+        x = round(first + (length - 2 * first) * k / max(count - 1, 1), 1)
+        for name, sign in (("left", -1.0), ("right", 1.0)):
+            here = {"kind": kind, "x": x, "y": sign * out, "z": low, **keys}
+            if "roll" in here:
+                here["roll"] = sign * roll
+            text += table(f"mounts.{kind.replace(' ', '_')}_{k + 1}_{name}", here)
     return text
 
 
@@ -234,7 +297,10 @@ def racks(draw: st.DrawFn) -> str:
     """A rack file with any options."""
     tables = draw(baskets())
     tables["frame"] = draw(frames())
-    tables["mounts"] = {"tilt": draw(st.sampled_from([None, "foot", "cope"]))}
+    tables["mounts"] = {
+        "tilt": draw(st.sampled_from([None, "foot", "cope"])),
+        "fastener": draw(st.sampled_from([None, "rivets", "rivet nuts", "bolts"])),
+    }
     head = 'format = 1\nname = "drawn"\nshop = "shop"\nvehicle = "vehicle"\nunits = "mm"\n\n'
     return head + "".join(table(name, keys) for name, keys in tables.items())
 

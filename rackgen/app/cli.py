@@ -344,18 +344,21 @@ def quote(width: str | None, length: str | None, height: str | None, tube: str |
 @click.option("--stations", type=click.IntRange(2, 20), default=5, show_default=True, help="Lines across the roof.")
 @click.option("--offsets", type=click.IntRange(1, 8), default=3, show_default=True, help="Readings to each side.")
 @click.option("--mounts", type=click.IntRange(1, 4), default=1, show_default=True, help="On the roof, to each side.")
+@click.option("--foot", "feet", type=click.Choice(("gutter", "threads", "track", "bed rail")), multiple=True,
+              help="A pair of places on it; given twice, two pairs.")  # fmt: skip
 @click.option("--heights", type=click.Choice(("level-line", "straightedge")), default="level-line", show_default=True,
               help="What heights fore and aft are read against.")  # fmt: skip
 @click.option("--bar", type=click.Choice(("levelled", "on-crown")), default="levelled", show_default=True,
               help="Whether the bar across is levelled, or lies on the crown.")  # fmt: skip
 @click.option("--alike", is_flag=True, help="Both sides of the roof are alike: read one.")
 def measure(pdf: Path, table: Path | None, paper: Literal["A4", "letter"], units: Literal["mm", "in"], stations: int,
-            offsets: int, mounts: int, heights: str, bar: str, alike: bool) -> None:  # fmt: skip
+            offsets: int, mounts: int, feet: tuple[Literal["gutter", "threads", "track", "bed rail"], ...],
+            heights: str, bar: str, alike: bool) -> None:  # fmt: skip
     """Write the sheet a vehicle is measured with, and its table to fill in."""
     from rackgen.app.measuring import write_form
     from rackgen.spec.measuring_form import Form
 
-    form = Form(units, stations, offsets, mounts, heights == "straightedge", bar == "levelled", alike)
+    form = Form(units, stations, offsets, mounts, heights == "straightedge", bar == "levelled", alike, feet)
     with _refusals():
         for path in write_form(form, pdf, table, paper):
             say(str(path))
@@ -396,6 +399,45 @@ def scan(file: Path, unit: Literal["mm", "cm", "m", "in", "ft"] | None, landmark
     with _refusals():
         told = scan_to_roof(Asked(file, unit, landmarks, frame, write, vehicle, first, last, out))
     say(told, line=False)
+
+
+@main.command()
+@click.argument("file", metavar="FILE", type=click.Path(path_type=Path))
+@click.option("--vehicle", metavar="FILE", help="Vehicle file or preset.")
+@click.option("--shop", metavar="FILE", help="Shop file or preset.")
+@click.option("--carries", type=click.Choice(("gear", "crates", "tent", "ladders", "boats")), help="What it is for.")
+@click.option("--width", metavar="LENGTH", help="Outside; as the vehicle's mounts suit it if left out.")
+@click.option("--length", metavar="LENGTH", help="Outside; as far as the mounts reach if left out.")
+@click.option("--height", metavar="LENGTH", help="Of a basket; of a bed frame, over the bed's rails.")
+@click.option("--frame", type=click.Choice(("hoop", "ladder", "bows", "bed")), help="As the vehicle suits it if left out.")
+@click.option("--mounts", type=click.Choice(("roof", "gutter", "threads", "track", "bed rail")),
+              help="What its feet stand on; what the vehicle has if left out.")  # fmt: skip
+@click.option("--top", type=click.Choice(("basket", "tray", "deck", "bars")), help="By what it carries if left out.")
+@click.option("--floor", type=click.Choice(("expanded metal", "perforated sheet", "slats", "none")),
+              help="By what lies on it and what the shop has if left out.")  # fmt: skip
+@click.option("--title", metavar="TEXT", help="Shown on sheets.")
+def new(file: Path, vehicle: str | None, shop: str | None, carries: str | None, width: str | None, length: str | None,
+        height: str | None, frame: str | None, mounts: str | None, top: str | None, floor: str | None,
+        title: str | None) -> None:  # fmt: skip
+    """Write a new rack file with comments, that builds as it stands; without options, questions are asked.
+
+    FILE is never written over.
+    """
+    from rackgen.app.new import Asked, ask, make_new, write_new
+
+    with _refusals():
+        asked = Asked(file, vehicle, shop, carries, width, length, height, frame, mounts, top, floor, title)
+        try:
+            asked = ask(asked) if asked.bare else asked
+        except click.Abort as end:
+            broken = isinstance(end.__context__, KeyboardInterrupt)
+            complain("interrupted" if broken else "the questions were not answered to the end; nothing was written")
+            sys.exit(INTERRUPTED if broken else 2)
+        text, made = make_new(asked)
+        write_new(text, file)
+    _report(made)
+    say(str(file))
+    sys.exit(0 if made.cleared else 1)
 
 
 @main.command()

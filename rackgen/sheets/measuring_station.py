@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from rackgen.sheets.measuring_drawing import corner_figure, plan_figure, rear_figure, side_figure
 from rackgen.sheets.pages import Block, Fields, Figure, Heading, Station, Text, Ticks
-from rackgen.spec.measuring_form import Box, Form, Group, groups, rear_mounts, roof_mounts
+from rackgen.spec.measuring_form import Box, Form, Group, foot_mounts, groups, rear_mounts, roof_mounts
 
 ABREAST = 6
 """Most stations side by side in one table."""
@@ -65,6 +65,7 @@ def measuring_station(form: Form) -> Station:
             "the mount, set out as a triangle 4 in or more on a side, instead of both."
         ),
         *_abreast(found, roof_mounts(form)),
+        *_feet(form, found),
         Heading("Rear corners"),
         Figure(corner_figure(), "The right rear corner from above", 75.0, schematic=True),
         *_abreast(found, rear_mounts()),
@@ -167,6 +168,18 @@ def _stations(form: Form, found: dict[str, Group]) -> Iterator[Block]:
         rows = tuple((_asked(box, box.key.rsplit(".", 1)[1]), "") for box in boxes)
         heads = tuple(f"[{start + k + 1}]" for k in range(len(some)))
         yield Fields(rows, heads, f"roof.station[{start + 1}] to roof.station[{start + len(some)}]")
+
+
+def _feet(form: Form, found: dict[str, Group]) -> list[Block]:
+    """Return the places for feet other than plates on the roof, none where none are asked for."""
+    if not form.feet:
+        return []
+    ask = Text(
+        "A foot stands on what is there: look at it first, and read it where the foot will stand. A gutter's metal "
+        "with a caliper over all its layers; how deep a thread is with a bolt run in by hand; below a gutter with the door "
+        "opening slowly past."
+    )
+    return [Heading("Gutters, threads, tracks and bed rails"), ask, *_abreast(found, foot_mounts(form))]
 
 
 def _abreast(found: dict[str, Group], names: Sequence[str]) -> Iterator[Block]:

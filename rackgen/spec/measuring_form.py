@@ -6,9 +6,13 @@ import csv
 import io
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, get_args
 
+from rackgen.spec.fields import Number
+from rackgen.spec.foot_file import FootTable
+from rackgen.spec.foot_place import FootKind
 from rackgen.spec.readings import COLUMNS
+from rackgen.spec.shape import choices, keys
 from rackgen.units import Unit
 
 Side = Literal["left", "right"]
@@ -30,6 +34,7 @@ class Form:
         straightedge: whether heights are read below a straightedge on two blocks; else against a level line.
         levelled: whether the bar across is levelled; else it lies on the crown.
         alike: whether the roof is read to one side, as it is alike on both.
+        feet: a pair of places of each of these kinds, front to rear: "gutter", "threads", "track" or "bed rail".
     """
 
     unit: Unit = "mm"
@@ -39,6 +44,7 @@ class Form:
     straightedge: bool = False
     levelled: bool = True
     alike: bool = False
+    feet: tuple[FootKind, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -81,6 +87,12 @@ def roof_mounts(form: Form) -> tuple[str, ...]:
     return tuple(f"front{n}_{side}" for n in numbers for side in SIDES)
 
 
+def foot_mounts(form: Form) -> tuple[str, ...]:
+    """Return the names of the places for other feet, left before right, in the order asked for."""
+    words = [kind.replace(" ", "_") for kind in form.feet]
+    return tuple(f"{word}_{words[: k + 1].count(word)}_{side}" for k, word in enumerate(words) for side in SIDES)
+
+
 def rear_mounts() -> tuple[str, ...]:
     """Return the names of the rear corners."""
     return tuple(f"rear_{side}" for side in SIDES)
@@ -111,6 +123,10 @@ def groups(form: Form) -> tuple[Group, ...]:
             for k in range(1, form.stations + 1)
         ),
         *(Group(name, _said(name), tuple(_on_roof(name, n))) for name in front),
+        *(
+            Group(name, f"{kind.capitalize()}: {name.replace('_', ' ')}", tuple(_under_foot(name, kind, n)))
+            for name, kind in zip(foot_mounts(form), _twice(form.feet), strict=True)
+        ),
         *(Group(name, _said(name), tuple(_on_corner(name, n))) for name in rear),
         Group("diagonals", "Cross diagonals, as a check", tuple(_diagonals(front, rear, n))),
         Group(
@@ -221,6 +237,32 @@ def _on_corner(name: str, u: str) -> Iterator[Box]:
     yield Box(f"{key}.zone", "how far the strap may move across, each way", u, needed=True)
     yield Box(f"{key}.under", "below the skin: pillar, rail, bow or skin", needed=True)
     yield Box(f"{key}.skin", "thickness of the sheet metal", u, needed=True)
+
+
+def _twice(feet: tuple[FootKind, ...]) -> Iterator[FootKind]:
+    for kind in feet:
+        yield kind
+        yield kind
+
+
+POCKETS = 2
+"""Stake pockets near a bed rail's mount that there are boxes for."""
+
+
+def _under_foot(name: str, kind: FootKind, u: str) -> Iterator[Box]:
+    """Return a box for every key of a kind's table, each with what the table says of it."""
+    table = next(t for t in get_args(FootTable) if choices(keys(t)["kind"].hint)[0] == kind)
+    for word, key in keys(table).items():
+        at = f"mounts.{name}.{word}"
+        if word == "kind":
+            yield Box(at, key.about.about, value=kind, needed=True)
+        elif word == "pockets":
+            for k in range(1, POCKETS + 1):
+                yield Box(f"{at}[{k}]", f"stake pocket {k} near it: from x; to x", u)
+        elif choices(key.hint):
+            yield Box(at, f"{key.about.about}: {', '.join(choices(key.hint))}", needed=key.needed)
+        else:
+            yield Box(at, key.about.about, "deg" if isinstance(key.about, Number) else u, needed=key.needed)
 
 
 def _diagonals(front: tuple[str, ...], rear: tuple[str, ...], u: str) -> Iterator[Box]:

@@ -5,10 +5,22 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from filled_form import filled
 from preset_texts import VEHICLE, mistakes_of, only, saved, swapped
 
-from rackgen.spec.foot_place import BedRailPlace, GutterPlace, ThreadsPlace, TrackPlace, kind_of, under_of, zone_of
+from rackgen.spec.foot_place import (
+    BedRailPlace,
+    FootKind,
+    GutterPlace,
+    ThreadsPlace,
+    TrackPlace,
+    kind_of,
+    under_of,
+    zone_of,
+)
+from rackgen.spec.measuring_form import Form, foot_mounts, groups
 from rackgen.spec.read import read_vehicle
+from rackgen.spec.readings import read_readings
 from rackgen.spec.vehicle import Vehicle
 
 BODY = VEHICLE[: VEHICLE.index("[mounts.front_left]")]
@@ -117,3 +129,26 @@ def test_a_kind_on_one_side_only_is_refused(tmp_path: Path) -> None:
 def test_a_vehicle_without_any_mounts_is_refused(tmp_path: Path) -> None:
     mistake = only(mistakes_of(read, tmp_path, BODY + "[mounts]\n\n" + OBSTACLE))
     assert mistake.wanted == 'a rack needs a mount of kind "roof" to the left and the right; add it'
+
+
+@pytest.mark.parametrize("kind", list(ROWS))
+def test_the_measuring_form_has_a_box_for_every_key_of_a_kind(kind: FootKind) -> None:
+    form = Form(feet=(kind, kind))
+    found = {g.name: g for g in groups(form)}
+    word = kind.replace(" ", "_")
+    assert foot_mounts(form) == tuple(f"{word}_{k}_{side}" for k in (1, 2) for side in ("left", "right"))
+    asked = {line.partition(" ")[0] for line in ROWS[kind].splitlines()}
+    boxes = {b.key.split(".")[2].partition("[")[0] for b in found[f"{word}_1_left"].boxes}
+    assert asked <= boxes
+
+
+def test_a_filled_form_with_a_pair_of_gutters_gives_them_to_the_vehicle(tmp_path: Path) -> None:
+    change: dict[str, str] = {}
+    for side, sign in (("left", -1), ("right", 1)):
+        for line in ROWS["gutter"].format(y=sign * 640, roll=0).splitlines():
+            key, _, value = line.partition(" = ")
+            change[f"mounts.gutter_1_{side}.{key}"] = value.strip('"')
+    vehicle = read_readings(filled(tmp_path, change)).vehicle
+    assert [p.name for p in vehicle.feet] == ["gutter_1_left", "gutter_1_right"]
+    assert isinstance(vehicle.feet[0], GutterPlace)
+    assert vehicle.feet[0].metal == 3
