@@ -176,8 +176,8 @@ def _feet(form: Form, found: dict[str, Group]) -> list[Block]:
         return []
     ask = Text(
         "A foot stands on what is there: look at it first, and read it where the foot will stand. A gutter's metal "
-        "with a caliper over all its layers; how deep a thread is with a bolt run in by hand; below a gutter with the door "
-        "opening slowly past."
+        "with a caliper over all its layers; how deep a thread is with a bolt run in by hand; below a gutter with the "
+        "door opening slowly past."
     )
     return [Heading("Gutters, threads, tracks and bed rails"), ask, *_abreast(found, foot_mounts(form))]
 
