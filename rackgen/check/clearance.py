@@ -24,6 +24,7 @@ from rackgen.parts.kinds import BentTube, Bought, FoldedBar, UBoltShape
 from rackgen.parts.marks import marks
 from rackgen.parts.rack import PartId, Placed, Rack
 from rackgen.spec.rack import Gaps
+from rackgen.spec.shop import BOW
 from rackgen.spec.vehicle import Obstacle, Vehicle
 
 ALONG_TUBE = 10.0
@@ -176,6 +177,10 @@ def _tube_points(placed: Placed, roof: Roof) -> Array:
     local = np.einsum("nij,ni->nj", axes, toward)
     clock = np.array([clock_of(v) for v in local])
     steel = (here.s >= heights(part.end_a, outer, clock)) & (here.s <= total - heights(part.end_b, outer, clock))
+    if placed.word == BOW:
+        # Its legs stand on the body; what has to clear the roof is its back, shoulders and all.
+        first, last = part.spine.straights[0], total - part.spine.straights[-1]
+        return (middle + outer * toward)[clear & steel & (here.s >= first) & (here.s <= last)]
     return np.concatenate([(middle + outer * toward)[clear & steel], placed.frame.points(end_curves(part))])
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from rackgen.design.stands import STUBS
 from rackgen.errors import Finding, Level
 from rackgen.geom.frame import Array, Vec
 from rackgen.mesh.plate import lifted
@@ -14,7 +15,6 @@ from rackgen.refs.registry import number
 from rackgen.spec.vehicle import Vehicle
 
 MOUNT_PLATE = "mount plate"
-SADDLE = "saddle"
 BACKING = "backing"
 """Words of the parts that this check looks for."""
 
@@ -76,7 +76,7 @@ def _holes(plate: Placed, part: CutPlate, tubes: list[Tube]) -> list[Finding]:
             if not above.any():
                 continue
             beside = float(np.linalg.norm(off[above] - up[above, None] * axis, axis=1).min())
-            stub = tube.word == SADDLE
+            stub = tube.word in STUBS
             if stub and _mount(tube) != _mount(plate):
                 continue
             rule = stub_room if stub else tube_room

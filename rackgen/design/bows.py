@@ -35,8 +35,9 @@ def bows(site: Site) -> Group:
         name = f"frame.bow[{i + 1}]"
         way = vec(np.subtract(shape.points[-1], shape.points[0]) * (1.0, 1.0, 0.0))
         feet = [
-            foot(site, place, Header(shape.points[at], _unit(way), site.choice.frame_od))
-            for place, at in ((shape.left, 1), (shape.right, -2))
+            # A leg may lean: the foot lies under the place where it stands, not under its shoulder.
+            foot(site, place, Header((*shape.points[at][:2], shape.points[1][2]), _unit(way), site.choice.frame_od))
+            for place, at in ((shape.left, 0), (shape.right, -1))
         ]
         arch = _bow(site, name, shape, feet)
         arches.append(arch)

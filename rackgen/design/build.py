@@ -12,6 +12,7 @@ from rackgen.design.deck import deck
 from rackgen.design.fittings.build import with_fittings
 from rackgen.design.floor import mesh_floor, no_floor, perforated_floor
 from rackgen.design.frame import frame
+from rackgen.design.knee_braces import knee_braces
 from rackgen.design.plan import plan
 from rackgen.design.rails import mid_rails
 from rackgen.design.rear_mount import rear_mounts
@@ -30,7 +31,7 @@ FRAMES: Mapping[FrameKind, tuple[Builder, ...]] = {
     "hoop": (frame, stands, rear_mounts),
     "ladder": (frame, stands),
     "bows": (bows,),
-    "bed": (frame, stands),
+    "bed": (frame, stands, knee_braces),
 }
 """The frame and what it stands on, by `frame.kind`."""
 

@@ -108,7 +108,7 @@ def _rails(site: Site) -> list[Placed]:
     """Return the left and the right rail, each up to its butt, from the front's end or mitre."""
     plan, stop = site.plan, site.plan.butt
     return [
-        straight(plan.frame, name, "side rail", 1, site.choice.frame, (0.0, end.y, 0.0),
+        straight(plan.frame, name, "frame rail", 1, site.choice.frame, (0.0, end.y, 0.0),
                  (end.reach if stop is None else stop, end.y, 0.0))
         for name, end in zip(plan.legs, plan.ends, strict=True)
     ]  # fmt: skip

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -23,7 +23,7 @@ from rackgen.design.spread import pads as place_pads
 from rackgen.design.tails import BUTT_ROOM, PAST_BUTT, longest_leg
 from rackgen.design.top_sizes import nuts_reach, too_small, top_sizes
 from rackgen.errors import BadInput, Finding
-from rackgen.geom.frame import Frame
+from rackgen.geom.frame import Frame, Vec
 from rackgen.spec.foot_place import FootPlace, FrontMount, zone_of
 from rackgen.spec.rack import RackSpec
 from rackgen.spec.shop import Shop
@@ -53,7 +53,10 @@ def plan_rails(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> 
     pairs = chosen(spec, vehicle, 2)
     places = [p for pair in pairs for p in (pair.left, pair.right)]
     findings: list[Finding] = []
-    leg_y = _leg_y(spec, shop, vehicle, choice, pairs, findings)
+    faces = {
+        p.name: p.at if isinstance(p, FrontMount) else face_at(p, shop, vehicle, choice, p.at[0])[0] for p in places
+    }
+    leg_y = _leg_y(spec, choice, faces, findings)
     front_x, reach = _length(spec, choice, pairs)
     od, frame_wish = choice.frame_od, spec.frame
     first = {"bent": choice.frame_die.clr + od, "mitred": 2 * od, "open": od}[frame_wish.front_end]
@@ -61,7 +64,7 @@ def plan_rails(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> 
     bars = _bars(spec, choice, leg_y, front_x, reach, pairs)
     beside = {"bent": choice.frame_die.clr + od, "mitred": 2 * od, "open": None}[frame_wish.front_end]
     carriers = seated(
-        places, vehicle.roof, bars, leg_y, front_x, choice, Stretch(first, last, beside), findings
+        places, vehicle.roof, bars, leg_y, front_x, choice, Stretch(first, last, beside), findings, faces
     )  # fmt: skip
     carriers, notes = flattest(choice, leg_y, front_x, bars, carriers)
     findings += notes
@@ -103,14 +106,12 @@ def legs_of(spec: RackSpec) -> tuple[str, str]:
     return ("frame.hoop", "frame.hoop") if spec.frame.front_end == "bent" else ("frame.rail.left", "frame.rail.right")
 
 
-def _leg_y(
-    spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice, pairs: Sequence[Pair], findings: list[Finding]
-) -> float:
+def _leg_y(spec: RackSpec, choice: Choice, faces: Mapping[str, Vec], findings: list[Finding]) -> float:
     """Return |Y| of the rails: as asked, else right over the feet, else beside what lies on them."""
-    over = [
-        abs(face_at(p, shop, vehicle, choice, p.at[0])[0][1]) for pair in pairs for p in (pair.left, pair.right)
-    ]  # fmt: skip
-    feet = round(sum(over) / len(over), 1)
+    over = [abs(at[1]) for at in faces.values()]
+    # The rails stand over the outermost feet; cross bars carry those further in.
+    outer = [y for y in over if y > max(over) - LEAN]
+    feet = round(sum(outer) / len(outer), 1)
     side, offset = ring_y(spec, choice), spanner_offset(choice)
     bare = spec.basket.kind == "bars"
     if spec.frame.width is not None:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from rackgen.design.choose import Choice
 from rackgen.design.skin import Skin
 from rackgen.errors import Finding, Level
+from rackgen.geom.frame import Vec
 from rackgen.geom.surface import Roof
 from rackgen.spec.foot_place import FootPlace, FrontMount, zone_of
 from rackgen.spec.rack import RackSpec
@@ -101,11 +102,25 @@ def seated(
     choice: Choice,
     stretch: Stretch,
     findings: list[Finding],
+    faces: Mapping[str, Vec] | None = None,
 ) -> tuple[Carrier, ...]:
-    """Return the tube over each place; a stop joins the findings where there is none."""
+    """Return the tube over each place; a stop joins the findings where there is none.
+
+    Args:
+        places: of the feet.
+        roof: the vehicle's roof.
+        bars: X of the cross bars, rack frame.
+        leg_y: |Y| of legs or rails.
+        front_x: X of the rack's front in the vehicle frame.
+        choice: of stock.
+        stretch: where legs or rails are free.
+        findings: to which stops are added.
+        faces: by the names of places, where the stub stands on its foot, vehicle frame, if not at the place itself.
+    """
     carriers: list[Carrier] = []
     for place in places:
-        tries = _options(place, roof, bars, leg_y, front_x, choice, stretch)
+        across = place.at[1] if faces is None else faces[place.name][1]
+        tries = _options(place, across, roof, bars, leg_y, front_x, choice, stretch)
         carrier, short, _ = min(tries, key=lambda o: (o[1] > 1e-6, o[2]))
         carriers.append(carrier)
         if short > 1e-6:
@@ -115,6 +130,7 @@ def seated(
 
 def _options(
     mount: FootPlace,
+    y: float,
     roof: Roof,
     bars: tuple[float, ...],
     leg_y: float,
@@ -124,10 +140,10 @@ def _options(
 ) -> list[tuple[Carrier, float, float]]:
     """Return every tube that might stand over a mount: the carrier, how far it is beyond the zone, how far it moves.
 
-    A mount moves within its zone to where the tube is straight and clear of other joints.
+    A mount moves within its zone to where the tube is straight and clear of other joints. Its stub stands at `y`.
     """
     od, inner = choice.frame_od, leg_y - 2 * choice.frame_od
-    x, y = mount.at[0] - front_x, mount.at[1]
+    x = mount.at[0] - front_x
     zone_x, zone_y = zone_of(mount)
     if not isinstance(mount, FrontMount):
         zone_y = LEAN
@@ -140,10 +156,26 @@ def _options(
     out = [
         (c, max(abs(dx) - zone_x, abs(c.y - y) - zone_y, 0.0), math.hypot(dx, c.y - y)) for c, dx in tries
     ]  # fmt: skip
-    on_leg = Carrier(mount, "leg", -1, min(max(x, stretch.first), stretch.last), side * leg_y, skin)
+    there = min(max(x, stretch.first), stretch.last)
+    if not isinstance(mount, FrontMount):
+        there = _off_bars(there, x, zone_x, bars, 2 * od, stretch)
+    on_leg = Carrier(mount, "leg", -1, there, side * leg_y, skin)
     beside_bar = 2 * od - min((abs(on_leg.x - bar) for bar in bars), default=math.inf)
     beyond = max(abs(on_leg.x - x) - zone_x, abs(on_leg.y - y) - zone_y, beside_bar, 0.0)
     return [*out, (on_leg, beyond, math.hypot(on_leg.x - x, on_leg.y - y))]
+
+
+def _off_bars(wanted: float, x: float, zone: float, bars: tuple[float, ...], clear: float, stretch: Stretch) -> float:
+    """Return the place nearest to the wanted one in a foot's zone and clear of the bars, else the wanted one; mm."""
+    tries = [wanted, *(bar + way * clear for bar in bars for way in (-1.0, 1.0))]
+    good = [
+        t
+        for t in tries
+        if abs(t - x) <= zone + 1e-6
+        and stretch.first <= t <= stretch.last
+        and all(abs(t - bar) >= clear - 1e-6 for bar in bars)
+    ]
+    return min(good, key=lambda t: (abs(t - wanted), t), default=wanted)
 
 
 def outermost(mount: FootPlace, choice: Choice, leg_y: float) -> float:

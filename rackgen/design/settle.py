@@ -19,6 +19,7 @@ from rackgen.design.as_made import Deviations
 from rackgen.design.contacts import Place, Touch, frame_of, place_of, touches
 from rackgen.design.fit_up import Bench, FitUp, fit_up_order, moved
 from rackgen.design.rest import Supports, mean_rest, rest
+from rackgen.design.stands import STUBS
 from rackgen.geom.frame import Array, Frame
 from rackgen.parts.kinds import BentTube, Bought, CutPlate
 from rackgen.parts.rack import Along, Joint, OnFace, PartId, Placed, Rack
@@ -26,9 +27,6 @@ from rackgen.spec.vehicle import Vehicle
 
 Height = Callable[[ArrayLike, ArrayLike], Array]
 """Height of a roof above the datum's level at x and y, mm."""
-
-STUBS = ("saddle", "post")
-"""Words of the tubes from a foot up to the frame."""
 
 LEANS = np.array([-20.0, -15.0])
 LEANS.setflags(write=False)

@@ -8,11 +8,23 @@ from rackgen.design.site import Site, straight
 from rackgen.errors import Finding
 from rackgen.geom.frame import Frame
 from rackgen.parts.place import along
-from rackgen.parts.rack import AtEnd, Group, Joint, Placed
+from rackgen.parts.rack import AtEnd, Group, Joint, PartId, Placed
+
+STUBS = ("saddle", "post")
+"""What the shop calls a tube from a foot up to the frame: short under a rack on the roof, long under a bed frame."""
+
+
+def stub_id(site: Site, place: str) -> PartId:
+    """Return the id of the stub on a foot."""
+    return f"mount.{place}.{_word(site)}"
+
+
+def _word(site: Site) -> str:
+    return "post" if site.plan.kind == "bed" else "saddle"
 
 
 def stands(site: Site) -> Group:
-    """Return foot and saddle of every carrier."""
+    """Return foot and saddle, or post, of every carrier."""
     members: list[Placed] = []
     joints: list[Joint] = []
     findings: list[Finding] = []
@@ -21,8 +33,8 @@ def stands(site: Site) -> Group:
         point = site.plan.frame.point((carrier.x, carrier.y, 0.0))
         way = site.plan.frame.x if carrier.kind == "leg" else site.plan.frame.y
         made = foot(site, carrier.mount, Header(point, way, site.choice.frame_od, carrier.skin))
-        name = f"mount.{carrier.mount.name}.saddle"
-        stub = straight(Frame(), name, "saddle", 3, site.choice.frame, made.at, made.top)
+        name = stub_id(site, carrier.mount.name)
+        stub = straight(Frame(), name, _word(site), 3, site.choice.frame, made.at, made.top)
         joints += [
             Joint(f"{name}.foot", "plane weld", AtEnd(name, "A"), made.face, "a", fixing="fillet all round"),
             Joint(f"{name}.top", "coped weld", AtEnd(name, "B"), along(over(site, carrier), point, site.down), "a",

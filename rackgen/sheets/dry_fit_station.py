@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from rackgen.design.stands import STUBS
 from rackgen.geom.cope import Cope
 from rackgen.mesh.sweep import along, evenly
 from rackgen.parts.kinds import BentTube, FoldedBar
@@ -235,7 +236,7 @@ def _stubs(rack: Rack, found: Installation, shop: Shop, unit: Unit) -> Fields:
     bed = small(shop.bedding, unit)
     rows: list[tuple[str, str]] = []
     for mount in found.mounts:
-        for stub in _of(rack, mount, "saddle"):
+        for stub in (s for word in STUBS for s in _of(rack, mount, word)):
             tube = stub.part
             assert isinstance(tube, BentTube)
             copes = [cut for end in (tube.end_a, tube.end_b) for cut in end if isinstance(cut, Cope)]

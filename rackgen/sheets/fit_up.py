@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from rackgen.design.stands import STUBS
 from rackgen.geom import spine
 from rackgen.geom.frame import Array, Frame, Vec, vec
 from rackgen.parts.kinds import BentTube
@@ -363,7 +364,18 @@ DECK = "basket.rail"
 HOOPS = ("ring hoop", "frame hoop")
 """Tubes with bends at the corners of what they make."""
 
-NAMED = ("bearer", "slat", "mid rail", "upright", "clamp pad", "fore-aft stop", "cross bar", "saddle", "rear strap")
+NAMED = (
+    "bearer",
+    "slat",
+    "mid rail",
+    "upright",
+    "clamp pad",
+    "fore-aft stop",
+    "cross bar",
+    "tie",
+    *STUBS,
+    "rear strap",
+)
 """What is given a station."""
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from rackgen.design.stands import STUBS
 from rackgen.parts.kinds import BoltShape, Bought, FoldedBar, RivetShape, UBoltShape
 from rackgen.parts.marks import marks
 from rackgen.parts.rack import Rack
@@ -100,9 +101,10 @@ def crack_places(rack: Rack) -> tuple[str, ...]:
             out.append(
                 f"{side}: inside of both folds of jaw {named[placed.id]}, right across; the gutter's seam at it."
             )
-        if placed.word == "saddle":
+        if placed.word in STUBS:
             out.append(
-                f"{side}: toe of the weld round saddle {named[placed.id]}, on its tube and at the plate, fore and aft."
+                f"{side}: toe of the weld round {placed.word} {named[placed.id]}, on its tube and at the plate, fore "
+                "and aft."
             )
     return tuple(out)
 

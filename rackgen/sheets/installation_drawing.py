@@ -8,6 +8,7 @@ from typing import Literal
 
 import numpy as np
 
+from rackgen.design.stands import STUBS
 from rackgen.geom import spine
 from rackgen.geom.frame import Array, Vec
 from rackgen.mesh.sweep import along, bend_places
@@ -279,7 +280,7 @@ def _plate(mount: Mount, rack: Rack, unit: Unit, scale: float) -> list[Item]:
             continue
         if isinstance(placed.part, CutPlate):
             items.append(Stroke(seen_from(from_above, seen(placed)), "edge", closed=True, fill="light"))
-        elif isinstance(placed.part, BentTube) and placed.word == "saddle":
+        elif isinstance(placed.part, BentTube) and placed.word in STUBS:
             foot = min((placed.frame.origin, _far(placed)), key=lambda p: p[2])
             items.append(Circle(*from_above(*foot), placed.part.section.od / 2, "thin"))
     items += circles(mount.holes, from_above)

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from rackgen.design.stands import STUBS
 from rackgen.parts.kinds import BentTube, Bought, FoldedBar
 from rackgen.parts.marks import marks
 from rackgen.parts.rack import Rack
@@ -205,8 +206,8 @@ def _looked(rack: Rack, found: Installation) -> Fields:
             if not placed.id.startswith(f"mount.{mount.name}.") or isinstance(placed.part, Bought):
                 continue
             mark = named[placed.id]
-            if placed.word == "saddle":
-                rows.append((f"{name}: toe of saddle {mark}, on the plate and under the tube", ""))
+            if placed.word in STUBS:
+                rows.append((f"{name}: toe of {placed.word} {mark}, on the plate and under the tube", ""))
             elif isinstance(placed.part, FoldedBar) and placed.part.folds and placed.word == "rear strap":
                 rows.append((f"{name}: fold of strap {mark}, both faces, and its weld's ends on the leg", ""))
             elif placed.word == "strap brace":

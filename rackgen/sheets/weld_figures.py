@@ -45,9 +45,12 @@ class Group:
     named: tuple[str, ...] = ()
 
 
+FRAME = ("frame hoop", "frame rail", "leg tail", "cross bar", "front tube", "rear tube", "bow")
+"""Tubes of a frame."""
+
 GROUPS = (
-    Group("Rings: plugs and butts", (1,), ("ring hoop", "frame hoop", "leg tail")),
-    Group("Frame: cross bars and stops", (2, 8), ("frame hoop", "leg tail", "cross bar", "fore-aft stop")),
+    Group("Rings: plugs and butts", (1,), ("ring hoop", "frame hoop", "frame rail", "leg tail")),
+    Group("Frame: cross bars and stops", (2, 8), (*FRAME, "tie", "fore-aft stop")),
     Group(
         "Lower ring: clamp pads and bearers",
         (3, 4),
@@ -57,7 +60,7 @@ GROUPS = (
     Group("Basket: uprights", (4,), ("ring hoop", "upright", "mid rail"), ("upright",)),
     Group("Side plates", (5,), ("ring hoop", "upright", "side plate")),
     Group("Floor and edge strips", (6, 7), ("ring hoop", "side rail", "bearer", "slat", "floor panel", "edge strip")),
-    Group("Saddles and rear straps", (9, 10, 11), ()),
+    Group("Saddles, posts, legs of bows and rear straps", (9, 10, 11), ()),
 )
 """The views, in order of welding."""
 
@@ -84,7 +87,7 @@ def group_drawing(rack: Rack, found: WeldMap, group: Group, high: float = 106.0)
 def _shown(placed: Placed, group: Group, joined: bool) -> bool:
     """Return whether a part is drawn: of hoops and tails only those that a joint of the view is on."""
     if not group.words:
-        return joined or placed.word in ("frame hoop", "leg tail", "cross bar")
+        return joined or placed.word in FRAME
     return placed.word in group.words and (joined or placed.word not in HOOPS)
 
 

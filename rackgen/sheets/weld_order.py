@@ -26,8 +26,8 @@ STEPS: Mapping[int, tuple[str, str]] = {
     ),
     2: (
         "Frame: cross bars",
-        "Hoop between its stop blocks. Tack every bar at both ends, check diagonals and twist, clamp, then weld "
-        "opposite joints in pairs.",
+        "Hoop, rails or bows between their stop blocks, mitred corners first. Tack every bar at both ends, check "
+        "diagonals and twist, clamp, then weld opposite joints in pairs.",
     ),
     3: (
         "Clamp pads",
@@ -48,7 +48,7 @@ STEPS: Mapping[int, tuple[str, str]] = {
         "Basket off, weld.",
     ),
     9: (
-        "After the dry fit: saddles",
+        "After the dry fit: saddles, posts, legs of bows",
         "Clamped, scribed and match-marked on the vehicle, taken off, welded on the bench.",
     ),
     10: (
@@ -70,7 +70,11 @@ DRY_FIT = 9
 """Steps from here on come after the dry fit."""
 
 _WORDS: Mapping[str, float] = {
+    "bow": 9.0,
     "cross bar": 2.0,
+    "front tube": 2.0,
+    "rear tube": 2.0,
+    "tie": 2.1,
     "clamp pad": 3.0,
     "bearer": 4.0,
     "upright": 4.0,
@@ -81,6 +85,8 @@ _WORDS: Mapping[str, float] = {
     "edge strip": 7.0,
     "fore-aft stop": 8.0,
     "saddle": 9.0,
+    "post": 9.0,
+    "knee brace": 9.1,
     "rear strap": 10.1,
     "corner wrap": 10.0,
     "packer": 10.0,

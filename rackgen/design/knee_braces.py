@@ -1,0 +1,141 @@
+"""Knee braces of a bed frame: from each post up to its rail, toward the frame's middle, at 45 degrees.
+
+Of tube they are coped to both; of flat bar they stand on edge in the plane of post and rail, their ends cut to lie
+along both tubes.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from rackgen.design.seat import Carrier
+from rackgen.design.site import Site, straight, vented
+from rackgen.design.stands import stub_id
+from rackgen.errors import Finding, Level
+from rackgen.geom.frame import Array, Frame, unit, vec
+from rackgen.parts.kinds import BarEnd, FoldedBar
+from rackgen.parts.place import along
+from rackgen.parts.rack import AtEnd, Group, Joint, OnFace, Placed
+
+LONGEST = 250.0
+LEAST = 100.0
+OF_POST = 0.45
+STEP = 10.0
+CLEAR = 2.0
+"""How far down its post and along its rail a brace goes at most, and at least; the most of a post's height; step; in
+diameters, from where it lands to another landing; mm (common practice, no source)."""
+
+
+def knee_braces(site: Site) -> Group:
+    """Return a brace for each post under a rail: posts ahead of the middle are braced aft, those behind it forward."""
+    wish = site.spec.frame.knee_braces
+    members: list[Placed] = []
+    joints: list[Joint] = []
+    findings: list[Finding] = []
+    if wish == "none":
+        return Group((), ())
+    on_rails = [c for c in site.plan.carriers if c.kind == "leg"]
+    for side, sign in (("left", -1.0), ("right", 1.0)):
+        row = sorted((c for c in on_rails if c.y * sign > 0), key=lambda c: c.x)
+        middle = (row[0].x + row[-1].x) / 2 if row else 0.0
+        for carrier in row:
+            way = 1.0 if carrier.x <= middle else -1.0
+            far = _far(site, carrier, way)
+            if far is None:
+                findings.append(_no_room(site, carrier))
+                continue
+            name = f"frame.brace.{side}[{sum(m.id.startswith(f'frame.brace.{side}') for m in members) + 1}]"
+            one, made = (_tube if wish == "tube" else _bar)(site, name, carrier, way, far)
+            members.append(one)
+            joints += made
+    return Group(tuple(members), tuple(joints), {m.id: ("frame.knee_braces",) for m in members}, tuple(findings))
+
+
+def _far(site: Site, carrier: Carrier, way: float) -> float | None:
+    """Return how far down and along a brace goes: as far as is usual, clear of whatever else lands on the rail."""
+    post = site.member(stub_id(site, carrier.mount.name))
+    rail = site.plan.frame.point((carrier.x, carrier.y, 0.0))
+    high = math.dist(rail, post.frame.origin)
+    clear = CLEAR * site.choice.frame_od
+    others = [x for x in (*site.plan.landings, *((site.plan.butt,) if site.plan.butt is not None else ()))
+              if abs(x - carrier.x) > 1e-6]  # fmt: skip
+    most = min(LONGEST, OF_POST * high)
+    low, last = site.plan.straight_from, site.plan.ends[0].flat_to
+    for k in range(int((most - LEAST) // STEP) + 1 if most >= LEAST else 0):
+        far = most - k * STEP
+        x = carrier.x + way * far
+        if low + clear <= x <= last - clear and all(abs(x - other) >= clear for other in others):
+            return far
+    return None
+
+
+def _ends(site: Site, carrier: Carrier, way: float, far: float) -> tuple[Array, Array]:
+    """Return where a brace's axis meets the axes of its post and its rail, vehicle frame."""
+    post = site.member(stub_id(site, carrier.mount.name))
+    top = np.asarray(site.plan.frame.point((carrier.x, carrier.y, 0.0)))
+    down = unit(np.asarray(post.frame.origin) - top)
+    return top + down * far, np.asarray(site.plan.frame.point((carrier.x + way * far, carrier.y, 0.0)))
+
+
+def _tube(site: Site, name: str, carrier: Carrier, way: float, far: float) -> tuple[Placed, list[Joint]]:
+    low, high = _ends(site, carrier, way, far)
+    post = site.member(stub_id(site, carrier.mount.name))
+    rail = site.leg_at(carrier.y, carrier.x + way * far)
+    brace = straight(Frame(), name, "knee brace", 3, site.choice.bar, vec(low), vec(high))
+    half = site.choice.frame_od / 2 * math.sqrt(2)
+    brace = vented(brace, site.down, [(vec(low), half), (vec(high), half)])
+    up = vec(high - low)
+    return brace, [
+        Joint(f"{name}.post", "coped weld", AtEnd(name, "A"), along(post, vec(low), up), "a",
+              fixing="fillet all round"),
+        Joint(f"{name}.rail", "coped weld", AtEnd(name, "B"), along(rail, vec(high), (-up[0], -up[1], -up[2])), "a",
+              fixing="fillet all round"),
+    ]  # fmt: skip
+
+
+def _bar(site: Site, name: str, carrier: Carrier, way: float, far: float) -> tuple[Placed, list[Joint]]:
+    low, high = _ends(site, carrier, way, far)
+    post = site.member(stub_id(site, carrier.mount.name))
+    rail = site.leg_at(carrier.y, carrier.x + way * far)
+    x = unit(high - low)
+    top = np.asarray(site.plan.frame.point((carrier.x, carrier.y, 0.0)))
+    post_way, rail_way = unit(top - np.asarray(post.frame.origin)), np.asarray(site.plan.frame.x)
+    z = unit(np.cross(x, post_way))
+    y = np.cross(z, x)
+    r = site.choice.frame_od / 2
+    # The bar ends at the walls, seen along the bar.
+    begin = low + x * (r / abs(float(np.linalg.norm(np.cross(x, post_way)))))
+    end = high - x * (r / abs(float(np.linalg.norm(np.cross(x, rail_way)))))
+
+    def skew(wall: Array, sign: float) -> float:
+        """Return the skew that lays an end along a tube's wall."""
+        return sign * math.degrees(math.atan(float(wall @ x) / float(wall @ y)))
+
+    long = float(np.linalg.norm(end - begin))
+    part = FoldedBar(
+        site.choice.strap, (long,), (), BarEnd(skew=skew(post_way, -1.0)), BarEnd(skew=skew(rail_way, 1.0))
+    )
+    brace = Placed(name, part, Frame.of(begin, x, z), "knee brace", 3)
+    up = vec(x)
+    return brace, [
+        Joint(f"{name}.post", "fillet", OnFace(name, "edge", 0.0, 0.0), along(post, vec(begin), up),
+              fixing="fillet both sides"),
+        Joint(f"{name}.rail", "fillet", OnFace(name, "edge", long, 0.0),
+              along(rail, vec(end), (-up[0], -up[1], -up[2])), fixing="fillet both sides"),
+    ]  # fmt: skip
+
+
+def _no_room(site: Site, carrier: Carrier) -> Finding:
+    post = stub_id(site, carrier.mount.name)
+    return Finding(
+        "post-unbraced",
+        Level.LOOK,
+        (post,),
+        f"no knee brace of {LEAST:.0f} mm or more finds room at {carrier.mount.name}: its post is too short, or cross "
+        "bars stand too near",
+        at=carrier.mount.at,
+        keys=("frame.knee_braces", "frame.cross_bars", "frame.height"),
+        help='move a cross bar away from the post, or set knee_braces to "none"',
+    )
