@@ -41,7 +41,7 @@ def installation_station(rack: Rack, shop: Shop, vehicle: Vehicle) -> Station:
     said = cautions(rack, vehicle, weights(rack), unit)
     blocks: list[Block] = [
         Text(f"For {vehicle.name}. Read it through once before the first hole. {_lift(found, unit)}"),
-        *caution_blocks(c for c in said if c.head in BEFORE),
+        *caution_blocks(c for c in said if c.head in (BEFORE if found.holes else BEFORE[:1])),
         Heading("What you need"),
         Ticks(_tools(found, shop)),
         Heading("Where it goes", new_page=True),
@@ -118,7 +118,9 @@ def _tools(found: Installation, shop: Shop) -> tuple[str, ...]:
     out += [f"{len(c)} × {name}" for name, c in _isolators(found)]
     out += [
         f"Sealant or hard tape for a bed of {small(shop.bedding, unit)} {unit} under the mounts, and spacers of that "
-        "thickness for the dry fit (washers taped down)",
+        "thickness for the dry fit (washers taped down)"
+        if any(m.bedding for m in found.mounts)
+        else "Hard tape where feet bear on paint",
         "Primer, touch-up paint, cavity wax with a hose, masking tape, cleaner without chlorine",
         *_measuring_tools(found, unit),
     ]
