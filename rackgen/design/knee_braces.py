@@ -12,6 +12,7 @@ import numpy as np
 
 from rackgen.design.seat import Carrier
 from rackgen.design.site import Site, straight, vented
+from rackgen.design.spread import PAD_LENGTH
 from rackgen.design.stands import stub_id
 from rackgen.errors import Finding, Level
 from rackgen.geom.frame import Array, Frame, unit, vec
@@ -54,19 +55,23 @@ def knee_braces(site: Site) -> Group:
 
 
 def _far(site: Site, carrier: Carrier, way: float) -> float | None:
-    """Return how far down and along a brace goes: as far as is usual, clear of whatever else lands on the rail."""
+    """Return how far down and along a brace goes: as far as is usual, clear of clamps and of what lands on the rail."""
     post = site.member(stub_id(site, carrier.mount.name))
     rail = site.plan.frame.point((carrier.x, carrier.y, 0.0))
     high = math.dist(rail, post.frame.origin)
     clear = CLEAR * site.choice.frame_od
     others = [x for x in (*site.plan.landings, *((site.plan.butt,) if site.plan.butt is not None else ()))
               if abs(x - carrier.x) > 1e-6]  # fmt: skip
+    # Its end is cut at 45 degrees: half as long again as it is wide, and a bead beside it.
+    beside = PAD_LENGTH / 2 + site.choice.bar_od
+    clamps = [site.plan.middle + pad for pad in site.plan.pads]
     most = min(LONGEST, OF_POST * high)
     low, last = site.plan.straight_from, site.plan.ends[0].flat_to
     for k in range(int((most - LEAST) // STEP) + 1 if most >= LEAST else 0):
         far = most - k * STEP
         x = carrier.x + way * far
-        if low + clear <= x <= last - clear and all(abs(x - other) >= clear for other in others):
+        room = all(abs(x - other) >= clear for other in others) and all(abs(x - pad) >= beside for pad in clamps)
+        if room and low + clear <= x <= last - clear:
             return far
     return None
 
