@@ -20,6 +20,7 @@ STACKED = 3
 LONG = 28
 """A column with a text of so many letters is kept wide enough to read."""
 
+AWAY = ' class="away"'
 NUMBER, HAS_BELOW = ' class="n"', ' class="has-below"'
 
 Keep = Callable[[], str]
@@ -125,7 +126,8 @@ def table(
     used = [i for i in range(len(one.columns)) if any(row[i] for row in one.rows)]
     beside = [i for i in used if one.columns[i].key not in below]
     under = [i for i in used if one.columns[i].key in below]
-    caption = f"<caption>{escape(one.title)}</caption>"
+    # A sheet's title stands over it already.
+    caption = f"<caption{AWAY if name else ''}>{escape(one.title)}</caption>"
     notes = "".join(f'<p class="small">{escape(note)}</p>' for note in one.notes)
     if not one.rows:
         return f"<p><strong>{escape(one.title)}</strong>: nothing to list.</p>{notes}"
@@ -148,7 +150,7 @@ def table(
             if row[i]
         ]
         body.append(f"<tr{HAS_BELOW if more else ''}>{cells}</tr>{''.join(more)}")
-    stack = " stack" if len(beside) > STACKED else ""
+    stack = " stack" if len(beside) > STACKED or (len(beside) == STACKED and long) else ""
     named = f' data-sheet="{escape(name)}"' if name else ""
     return (
         f'<div class="roll"><table class="sheet{stack}"{named}>{caption}<thead><tr>{head}</tr></thead>'

@@ -240,7 +240,10 @@ def papers(
     parts.append(
         _folder("gap-map", "Gap map", f'<figure class="drawing">{gap_map}</figure>', kind="station", is_open=False)
     )
-    parts.append("<h2>Every sheet, row by row</h2>")
+    parts.append(
+        '<h2 id="rows-head">Every sheet, row by row</h2><p class="small small-tools">Of these, those that are open are '
+        "printed.</p>"
+    )
     for name, (table, text) in sheets.items():
         inside = f"<pre>{escape(text)}</pre>" if table is None else blocks.table(table, marks, name=name)
         parts.append(
@@ -287,7 +290,7 @@ def _findings(found: Sequence[Finding]) -> str:
     out: list[str] = []
     for n, f in enumerate(found):
         show = f' <button type="button" class="go" data-finding="{n}">Show it</button>' if f.at or f.parts else ""
-        against = "" if f.got is None or f.limit is None else f"{f.got:.2f} against {f.limit:.2f} {f.unit}. "
+        against = "" if f.got is None or f.limit is None else f"{f.got:.2f} against {f.limit:.2f} {f.unit}".strip() + ". "
         more = "".join(
             (
                 f"<p><strong>Do:</strong> {escape(f.help)}</p>" if f.help else "",

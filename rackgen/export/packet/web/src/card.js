@@ -10,7 +10,7 @@ const row = (table, name, ...cells) => {
   td.append(...cells);
 };
 
-export function card(box, data, rack, number, choose) {
+export function card(box, data, rack, number, used, choose) {
   box.replaceChildren();
   if (number < 0) return;
   const part = rack.parts[number], mark = rack.marks[part.mark];
@@ -23,6 +23,7 @@ export function card(box, data, rack, number, choose) {
   table.className = "facts";
   row(table, "place", part.id);
   for (const [name, text] of mark.card) row(table, name, text);
+  if (used !== undefined) row(table, "strength used, most", `${Math.round(100 * used)} % at ${data.loads.at} moving`);
   const own = data.joints.filter((j) => j.a === part.id || j.b === part.id);
   box.append(head, table);
   if (!own.length) return;

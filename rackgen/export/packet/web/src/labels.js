@@ -21,19 +21,43 @@ export class Labels {
     this.view.ask();
   }
 
+  /** Paint the labels that are shown onto a picture, black on white. */
+  paint(ink, scale) {
+    ink.font = `${13 * scale}px sans-serif`;
+    ink.textAlign = "center";
+    ink.textBaseline = "middle";
+    for (const set of this.sets.values()) {
+      for (const { node, spot } of set) {
+        if (node.hidden || !spot) continue;
+        const [x, y] = [spot.x * scale, spot.y * scale];
+        const wide = ink.measureText(node.textContent).width + 10 * scale;
+        ink.fillStyle = "#fff";
+        ink.fillRect(x - wide / 2, y - 10 * scale, wide, 20 * scale);
+        ink.strokeRect(x - wide / 2, y - 10 * scale, wide, 20 * scale);
+        ink.fillStyle = "#000";
+        ink.fillText(node.textContent, x, y);
+      }
+    }
+  }
+
   place() {
     const { clientWidth: wide, clientHeight: high } = this.box;
     const taken = [];
     for (const set of this.sets.values()) {
-      for (const { node, at, kind } of set) {
+      for (const label of set) {
+        const { node, at, kind } = label;
         const p = this.view.onScreen(at());
         let out = !p || p.x < 0 || p.y < 0 || p.x > wide || p.y > high;
         if (!out) {
           const half = 4 + node.textContent.length * 3.6;
-          const x = Math.min(wide - half - 2, Math.max(half + 2, p.x)), y = Math.min(high - 12, Math.max(12, p.y));
-          // Of marks that would stand on another label only the first is shown.
-          if (kind === "mark") out = taken.some((t) => Math.abs(t.x - x) < t.half + half && Math.abs(t.y - y) < 18);
+          const x = Math.min(wide - half - 2, Math.max(half + 2, p.x));
+          let y = Math.min(high - 12, Math.max(12, p.y));
+          const on = () => taken.some((t) => Math.abs(t.x - x) < t.half + half && Math.abs(t.y - y) < 19);
+          // Of marks that would stand on another label only the first is shown; others are moved up.
+          if (kind === "mark") out = on();
+          else for (let step = 0; step < 12 && on() && y > 24; step++) y -= 10;
           if (!out) taken.push({ x, y, half });
+          label.spot = { x, y };
           node.style.transform = `translate(-50%, -50%) translate(${x.toFixed(1)}px, ${y.toFixed(1)}px)`;
         }
         node.hidden = out;

@@ -15,6 +15,12 @@ export class Loads {
     rack.group.add(this.shown);
   }
 
+  /** The most that is used of a part, undefined where nothing of it is checked. */
+  most(part) {
+    const tube = this.data.tubes.find((t) => t.part === part);
+    return tube ? Math.max(...tube.pieces.map((p) => p.use)) : this.data.flat[part];
+  }
+
   hue(share) {
     return this.bands.find((b) => share <= b.to).hue;
   }
@@ -24,6 +30,7 @@ export class Loads {
     const times = bent ? this.data.times : 0;
     const nodes = this.data.nodes.map((n, k) => new Vector3(...n).addScaledVector(new Vector3(...this.data.moved[k]), times));
     const position = [], normal = [], colour = [], index = [];
+    this.owners = [];
     for (const tube of this.data.tubes) {
       const part = this.rack.parts[this.rack.byId.get(tube.part)];
       const away = part.away.clone().multiplyScalar(this.rack.spread);
@@ -49,6 +56,7 @@ export class Loads {
             colour.push(hue.r, hue.g, hue.b);
           }
         }
+        for (let i = 0; i < 2 * ROUND; i++) this.owners.push(tube.part);
         for (let i = 0; i < ROUND; i++) {
           const j = (i + 1) % ROUND;
           index.push(first + i, first + j, first + ROUND + i, first + j, first + ROUND + j, first + ROUND + i);

@@ -64,8 +64,14 @@ function live(view) {
     if (loads) {
       loads.shown.visible = strong;
       if (strong) loads.draw(way, by("bent")?.checked);
-      for (const m of rack.marks) if (m.kind === "tube") m.shown.visible = !strong || !m.own.every((p) => loads.tubes.has(p.id));
-      rack.lines[0].shown.visible = by("show-edges").checked && !strong;
+      const bent = strong && by("bent").checked;
+      for (const m of rack.marks) {
+        const asked = m.kind !== "bought" || by("show-bought").checked;
+        m.shown.visible = asked && !bent && !(strong && m.own.every((p) => loads.tubes.has(p.id)));
+      }
+      // Bent, what stands still is shown by its edges alone.
+      rack.lines[0].shown.visible = by("show-edges").checked && (bent || !strong);
+      rack.lines[1].shown.visible = by("show-edges").checked && by("show-bought").checked && !bent;
       by("bent-row").hidden = !strong;
     }
     roof.children.forEach((c) => c.material.color.copy(colour("--roof")));
@@ -117,7 +123,7 @@ function live(view) {
   function choose(number, near = false) {
     rack.chosen = number;
     list.value = number < 0 ? "" : String(number);
-    card(by("card"), data, rack, number, (n) => choose(n));
+    card(by("card"), data, rack, number, loads?.most(rack.parts[number]?.id), (n) => choose(n));
     by("near").disabled = by("release").disabled = number < 0;
     labels.set("chosen", number < 0 ? [] : [{
       text: rack.marks[rack.parts[number].mark].mark, kind: "hand", at: () => rack.middle(number),
@@ -139,10 +145,11 @@ function live(view) {
       return;
     }
     // What can be seen through is picked where nothing solid lies behind it.
-    const firm = hits.find((h) => h.object.userData.mark !== undefined && rack.marks[h.object.userData.mark].kind !== "mesh");
-    const hit = firm ?? hits.find((h) => h.object.userData.mark !== undefined);
+    const firm = hits.find((h) => h.object.userData.mark === undefined || rack.marks[h.object.userData.mark].kind !== "mesh");
+    const hit = firm ?? hits[0];
     if (!hit) return choose(-1);
-    choose(rack.byId.get(rack.marks[hit.object.userData.mark].own[hit.instanceId].id));
+    const mark = hit.object.userData.mark;
+    choose(rack.byId.get(mark === undefined ? loads.owners[hit.faceIndex] : rack.marks[mark].own[hit.instanceId].id));
   }
 
   /** The corner of a part within a finger's breadth of where the tape was put, else the place itself. */
@@ -244,15 +251,20 @@ function live(view) {
     spot(null);
     recolour();
   });
-  function sawing() {
+  let sawFlip = false;
+  function sawing(chosen) {
     const axis = { across: 0, along: 1, level: 2 }[choice("saw")];
+    // What stands before the eye is taken away, so that the sawn face is seen.
+    if (chosen && axis !== undefined) {
+      sawFlip = view.camera.position.getComponent(axis) < view.controls.target.getComponent(axis);
+    }
     const slide = by("saw-at");
     slide.disabled = by("saw-other").disabled = axis === undefined;
     state.planes = [];
     if (axis !== undefined) {
       const reach = [box.min.getComponent(axis), box.max.getComponent(axis)];
       const at = reach[0] + ((reach[1] - reach[0]) * Number(slide.value)) / 100;
-      state.planes = [saw(axis, at, by("saw-other").checked)];
+      state.planes = [saw(axis, at, by("saw-other").checked !== sawFlip)];
       const way = ["aft of the datum", "right of the middle", "up"][axis];
       slide.setAttribute("aria-valuetext", `${length(at, data.unit)} ${data.unit} ${way}`);
       by("saw-said").textContent = `at ${length(at, data.unit)} ${data.unit} ${way}`;
@@ -261,8 +273,8 @@ function live(view) {
     if (loads) loads.shown.material.clippingPlanes = state.planes;
     view.ask();
   }
-  document.querySelectorAll('input[name="saw"]').forEach((i) => i.addEventListener("change", sawing));
-  ["saw-at", "saw-other"].forEach((id) => by(id).addEventListener("input", sawing));
+  document.querySelectorAll('input[name="saw"]').forEach((i) => i.addEventListener("change", () => sawing(true)));
+  ["saw-at", "saw-other"].forEach((id) => by(id).addEventListener("input", () => sawing(false)));
 
   function sized() {
     const shown = by("show-sizes").checked && !rack.spread;
@@ -324,17 +336,30 @@ function live(view) {
 
   // Print: the view as it stands, on white ----------------------------------------------------------------------
   window.addEventListener("beforeprint", () => {
+    const root = document.documentElement, before = root.dataset.theme;
+    root.dataset.theme = "light";
+    recolour();
     view.draw();
-    by("shot").src = view.canvas.toDataURL("image/png");
+    const paper = document.createElement("canvas");
+    [paper.width, paper.height] = [view.canvas.width, view.canvas.height];
+    const ink = paper.getContext("2d");
+    ink.fillStyle = "#fff";
+    ink.fillRect(0, 0, paper.width, paper.height);
+    ink.drawImage(view.canvas, 0, 0);
+    labels.paint(ink, paper.width / view.canvas.clientWidth);
+    by("shot").src = paper.toDataURL("image/png");
     document.body.classList.add("shot");
+    if (before === undefined) delete root.dataset.theme;
+    else root.dataset.theme = before;
+    recolour();
   });
 
   theme(recolour);
   choose(-1);
   showing();
-  sawing();
+  sawing(true);
   view.draw();
   document.body.dataset.ready = "yes";
   // For tests and for whoever opens the console: what was drawn, and the parts' places.
-  window.rackView = { view, rack, choose, info: () => view.renderer.info.render };
+  window.rackView = { view, rack, choose, point: (p) => new Vector3(...p), info: () => view.renderer.info.render };
 }

@@ -62,8 +62,21 @@ export function files(said) {
   });
 }
 
+/** What is wider than its place can be rolled sideways by keys, too. */
+function rolling() {
+  document.querySelectorAll(".roll").forEach((roll) => {
+    if (roll.scrollWidth > roll.clientWidth + 1) {
+      roll.tabIndex = 0;
+      roll.setAttribute("role", "group");
+      roll.setAttribute("aria-label", roll.querySelector("caption")?.textContent ?? "table");
+    } else roll.removeAttribute("tabindex");
+  });
+}
+
 export function folding() {
   const all = [...document.querySelectorAll("#papers details")];
+  all.forEach((d) => d.addEventListener("toggle", rolling));
+  window.addEventListener("resize", rolling);
   document.getElementById("open-all")?.addEventListener("click", () => all.forEach((d) => (d.open = true)));
   document.getElementById("close-all")?.addEventListener("click", () => all.forEach((d) => (d.open = false)));
   const show = () => {
@@ -77,7 +90,7 @@ export function folding() {
   show();
   let shut = [];
   window.addEventListener("beforeprint", () => {
-    shut = all.filter((d) => !d.open);
+    shut = all.filter((d) => d.classList.contains("station") && !d.open);
     shut.forEach((d) => (d.open = true));
   });
   window.addEventListener("afterprint", () => shut.forEach((d) => (d.open = false)));

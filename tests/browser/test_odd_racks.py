@@ -1,0 +1,111 @@
+"""Odd input: names that could break a page, a rack of 400 parts, a browser without 3-D."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from browser_seen import Opener, Seen
+from playwright.sync_api import Browser
+
+from rackgen.errors import Finding, Level
+from rackgen.export.packet.packet import Contents, packet
+from rackgen.parts.rack import Placed, Rack
+from rackgen.sheets.pages import Heading, Station, Text, Ticks
+
+pytestmark = pytest.mark.browser
+
+NASTY = (
+    "</script><script>window.broken = 1</script> <!-- & \"double\" 'single' ]]> \u2028 😀 "
+    '<img src=x onerror="window.broken=1">'
+)
+
+
+def named(contents: Contents, odd: str) -> Contents:
+    """Give contents in which everything that somebody typed, and more, is odd."""
+    first = contents.rack.placed[0]
+    renamed = Rack((replace(first, word=odd), *contents.rack.placed[1:]), contents.rack.joints)
+    return replace(
+        contents,
+        title=odd,
+        shop=odd,
+        rack=renamed,
+        vehicle=replace(contents.vehicle, name=odd),
+        stamp=replace(contents.stamp, rack=odd, stops=("odd-name",)),
+        findings=(
+            Finding("odd-name", Level.STOP, (first.id,), odd, (100.0, 0.0, 0.0), 1.0, 2.0, "mm", odd, (odd,), odd),
+        ),
+        stations=(*contents.stations, Station("odd", odd, (Heading(odd), Text(odd, "caution"), Ticks((odd,))))),
+        files={**contents.files, "a & b <c>.txt": odd.encode("utf-8")},
+    )
+
+
+def test_names_that_could_break_a_page_are_shown_as_they_are(
+    opened: Opener, contents: Contents, tmp_path: Path
+) -> None:
+    file = tmp_path / "packet.html"
+    file.write_bytes(packet(named(contents, NASTY)))
+    seen = opened(file)
+    page = seen.page
+    assert seen.wrong == []
+    assert seen.asked == [file.as_uri()]
+    assert page.evaluate("window.broken") is None
+
+    def plain(text: str) -> str:
+        return re.sub(r"\s+", " ", text).strip()
+
+    assert plain(page.locator("h1").text_content() or "") == plain(NASTY)
+    assert "NOT CLEARED: odd-name" in page.locator(".stopped").inner_text()
+    page.locator("button[data-finding]").first.click()
+    assert plain(NASTY) in plain(page.locator("#card").text_content() or "")
+    assert page.locator("#at-odd h2").count() == 1
+
+
+def test_a_rack_of_400_parts_opens_and_turns(opened: Opener, contents: Contents, tmp_path: Path) -> None:
+    rows: list[Placed] = []
+    for k in range(4):
+        for p in contents.rack.placed:
+            x, y, z = p.frame.origin
+            rows.append(replace(p, id=f"{p.id}.copy{k}", frame=replace(p.frame, origin=(x + 1400.0 * k, y, z))))
+    assert len(rows) > 400
+    file = tmp_path / "packet.html"
+    file.write_bytes(packet(replace(contents, rack=Rack(tuple(rows), ()), strength=None, unrated="it is four racks")))
+    seen = opened(file)
+    assert seen.wrong == []
+    assert seen.page.evaluate("rackView.rack.parts.length") == len(rows)
+    assert seen.page.locator("#which option").count() == len(rows) + 1
+    seen.page.fill("#apart", "60")
+    seen.page.select_option("#which", index=400)
+    assert seen.page.locator("#card .stamp").count() == 1
+    assert seen.page.locator('input[value="use"]').count() == 0
+    assert "not rated" in seen.page.locator("#head").inner_text()
+
+
+def test_without_3d_the_drawing_stands_in_and_every_sheet_is_there(browser: Browser, packet_file: Path) -> None:
+    context = browser.new_context(offline=True)
+    seen = Seen(context.new_page())
+    seen.page.add_init_script(
+        "const was = HTMLCanvasElement.prototype.getContext;"
+        "HTMLCanvasElement.prototype.getContext = function (kind, ...more) {"
+        "  return kind.startsWith('webgl') ? null : was.call(this, kind, ...more); };"
+    )
+    seen.page.goto(packet_file.as_uri())
+    seen.ready()
+    assert seen.page.locator("#still svg path").count() > 100
+    assert seen.page.locator("#still").is_visible()
+    assert not seen.page.locator("#canvas").is_visible()
+    assert "WebGL" in seen.page.locator("#said").inner_text()
+    assert seen.page.locator("table[data-sheet]").count() > 15
+    assert not [w for w in seen.wrong if "WebGL" not in w]
+    context.close()
+
+
+def test_without_scripts_the_drawing_and_the_sheets_are_there(browser: Browser, packet_file: Path) -> None:
+    context = browser.new_context(offline=True, java_script_enabled=False)
+    page = context.new_page()
+    page.goto(packet_file.as_uri())
+    assert page.locator("#still").is_visible()
+    assert page.locator("#at-saw summary").is_visible()
+    context.close()

@@ -1,0 +1,150 @@
+"""The papers: every sheet as it stands in its file, readable by everyone on any width, and on paper."""
+
+from __future__ import annotations
+
+import base64
+import csv
+import io
+import unicodedata
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from browser_seen import Opener
+from pypdf import PdfReader
+
+from rackgen.export.packet.packet import Contents
+
+pytestmark = pytest.mark.browser
+
+OPEN_ALL = "document.querySelectorAll('#papers details').forEach((d) => (d.open = true))"
+
+
+def test_every_sheet_s_table_is_its_csv(opened: Opener, packet_file: Path, sheet_files: dict[str, bytes]) -> None:
+    """Row by row and column by column, but for columns that are empty and the stamp that every CSV row carries."""
+    page = opened(packet_file).page
+    shown = page.evaluate(
+        """Object.fromEntries([...document.querySelectorAll("table[data-sheet]")].map((t) => [t.dataset.sheet,
+             [...t.tBodies[0].rows].map((r) => [...r.cells].map((c) => c.textContent))]))"""
+    )
+    names = {name.removesuffix(".csv") for name in sheet_files if name.endswith(".csv")}
+    compared = 0
+    for name in sorted(names):
+        rows = list(csv.reader(io.StringIO(sheet_files[f"{name}.csv"].decode("utf-8"))))[1:]
+        rows = [row[:-2] for row in rows]
+        used = [i for i in range(len(rows[0])) if any(row[i] for row in rows)] if rows else []
+        wanted = [[row[i] for i in used] for row in rows]
+        assert shown.get(name, []) == wanted, name
+        compared += len(wanted)
+    assert compared > 500
+
+
+def test_every_page_of_the_work_is_there_in_order(opened: Opener, packet_file: Path, contents: Contents) -> None:
+    page = opened(packet_file).page
+    found = page.evaluate("[...document.querySelectorAll('section[id^=\"at-\"]')].map((s) => s.id)")
+    assert found == [f"at-{station.name}" for station in contents.stations]
+    for link in page.locator("#papers nav a").all():
+        target = link.get_attribute("href")
+        assert target is not None
+        assert page.locator(target).count() == 1, target
+
+
+@pytest.mark.parametrize("width", ["phone", "desk"])
+def test_nothing_is_clipped(opened: Opener, packet_file: Path, width: str) -> None:
+    """With everything open the page is no wider than the screen, and no element reaches beyond it."""
+    page = opened(packet_file, width).page
+    page.evaluate(OPEN_ALL)
+    page.select_option("#which", index=2)
+    page.wait_for_timeout(300)
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    beyond = page.evaluate(
+        """[...document.querySelectorAll("body *")].filter((e) => {
+             if (e.closest(".away, svg, .stage, [hidden]")) return false;
+             const r = e.getBoundingClientRect();
+             if (!r.width || !r.height) return false;
+             const thead = e.closest("thead");
+             if (thead && getComputedStyle(thead).position === "absolute") return false;
+             const roll = e.closest(".roll");
+             if (roll && roll !== e && getComputedStyle(roll).overflowX === "auto") return false;
+             return r.right > innerWidth + 1 || r.left < -1 || (e.scrollWidth > e.clientWidth + 1 &&
+               getComputedStyle(e).overflowX === "hidden");
+           }).slice(0, 8).map((e) => e.tagName + "." + e.className + " " + e.textContent.slice(0, 40))"""
+    )
+    assert beyond == []
+
+
+@pytest.mark.parametrize(("width", "scheme"), [("phone", "dark"), ("desk", "light")])
+def test_axe_finds_nothing_serious(opened: Opener, packet_file: Path, width: str, scheme: str) -> None:
+    page = opened(packet_file, width, scheme).page
+    page.evaluate(OPEN_ALL)
+    page.select_option("#which", index=2)
+    page.check('input[name="colour"][value="use"]')
+    found = Axe().run(page).response["violations"]
+    serious = [
+        f"{v['id']} ({v['impact']}): {v['help']}: {v['nodes'][0]['html'][:160]} and {len(v['nodes']) - 1} more"
+        for v in found
+        if v["impact"] in ("serious", "critical")
+    ]
+    assert serious == []
+
+
+def test_files_inside_are_saved_as_they_are(opened: Opener, packet_file: Path, contents: Contents) -> None:
+    page = opened(packet_file).page
+    page.evaluate(OPEN_ALL)
+    for name in ("demo.step", "T1-A-wrap-cut.dxf"):
+        with page.expect_download() as waited:
+            page.click(f'button[data-save="{name}"]')
+        assert waited.value.suggested_filename == name
+        assert Path(waited.value.path()).read_bytes() == contents.files[name]
+    links = page.evaluate("[...document.querySelectorAll('#files a')].map((a) => a.getAttribute('href'))")
+    assert "./cut-list.csv" in links
+    told = page.locator("#files").inner_text()
+    assert all(name in told for name in contents.files)
+
+
+def test_what_is_ticked_and_written_stays(opened: Opener, packet_file: Path) -> None:
+    page = opened(packet_file).page
+    page.evaluate(OPEN_ALL)
+    page.locator("#at-bender input[type=checkbox]").first.check()
+    page.locator("#at-bender input.write").first.fill("92,5 <b>&")
+    page.locator("#at-bender input.write").first.blur()
+    page.reload()
+    page.wait_for_selector("body[data-ready]")
+    assert page.locator("#at-bender input[type=checkbox]").first.is_checked()
+    assert page.locator("#at-bender input.write").first.input_value() == "92,5 <b>&"
+
+
+def test_a_mark_in_a_table_takes_the_part_in_hand(opened: Opener, packet_file: Path) -> None:
+    page = opened(packet_file).page
+    page.click('nav a[href="#at-saw"]')
+    page.locator('#at-saw button[data-mark="T4"]').first.click()
+    assert page.locator("#card .stamp").inner_text() == "T4"
+
+
+def test_it_prints_as_the_shop_packet(opened: Opener, packet_file: Path, contents: Contents) -> None:
+    """Head, picture, findings and every page of the work; the row-by-row sheets only when they are open."""
+    page = opened(packet_file, "desk", "dark").page
+    reader = PdfReader(io.BytesIO(page.pdf(prefer_css_page_size=True)))
+    # Letters that a font joins are told apart again.
+    text = unicodedata.normalize("NFKC", "\n".join(p.extract_text() for p in reader.pages))
+    first = reader.pages[0]
+    assert contents.stamp.revision in first.extract_text()
+    assert max(image.image.size[0] for image in first.images) > 600
+    for station in contents.stations[1:]:
+        assert station.title in text
+    assert "Welds, in order of welding" not in text
+    wide = [p for p in reader.pages if p.mediabox.width > p.mediabox.height]
+    assert wide
+    assert len(wide) < len(reader.pages)
+    page.evaluate("document.querySelector('#sheet-welds details').open = true")
+    again = PdfReader(io.BytesIO(page.pdf(prefer_css_page_size=True)))
+    assert any("Welds, in order of welding" in p.extract_text() for p in again.pages)
+
+
+def test_the_printed_picture_is_the_view_on_white(opened: Opener, packet_file: Path) -> None:
+    page = opened(packet_file, "desk", "dark").page
+    page.evaluate("window.dispatchEvent(new Event('beforeprint'))")
+    url = page.locator("#shot").get_attribute("src")
+    assert url is not None
+    assert len(base64.b64decode(url.partition(",")[2])) > 30_000
+    assert page.evaluate("document.documentElement.dataset.theme ?? 'own'") == "own"
