@@ -13,6 +13,9 @@ from rackgen.refs.registry import number
 
 CERTIFICATE = "certificate stated in the shop's file"
 
+MATERIALS = ("steel", "aluminium")
+"""Materials of which grades are known by name."""
+
 _TRUST = ("computed", "seen", "practice", "memory", "assumed")
 
 
@@ -122,6 +125,9 @@ def unknown(stock: Graded) -> str:
     grade: Grade | None = grade_of(stock.grade, stock.material)
     if grade is not None:
         return ""
+    other = [kind for kind in MATERIALS if kind != stock.material and grade_of(stock.grade, kind) is not None]
+    if other:
+        return f'the grade "{stock.grade}" of {stock.name} is of {other[0]}: write material = "{other[0]}" beside it'
     if stock.material == "aluminium":
         return (
             f'the grade "{stock.grade}" of {stock.name} is not known beside welds: write 6061-T6 or 6063-T5, the '

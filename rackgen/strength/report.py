@@ -99,11 +99,13 @@ def strength_station(found: Strength, rack: Rack, roof_limit: float | None, unit
 
 def unrated_station(why: str) -> Station:
     """Return the page that stands in the report's place where a rack cannot be reckoned."""
+    first, *more = why.splitlines() or [""]
     return Station(
         "strength",
         TITLE,
         (
-            Text(f"Not rated: {why}", "caution"),
+            Text(f"Not rated: {first}", "caution"),
+            *(Text(line, "caution") for line in more),
             Text("Until that is mended there is no rating: carry nothing on this rack by these sheets."),
         ),
     )

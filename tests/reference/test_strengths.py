@@ -148,3 +148,15 @@ def test_a_grade_is_of_its_material() -> None:
 
 def test_densities_are_those_that_parts_are_weighed_with() -> None:
     assert {m: number(f"density-{m}").value for m in ("steel", "stainless", "aluminium")} == DENSITY
+
+
+def test_a_grade_of_another_material_is_refused_with_the_key_to_write() -> None:
+    # Even with a certificate: 6061-T6 held to steel's stiffness and to its full strength beside welds is no rating.
+    told = [
+        Line("6061-T6", name="rail"),
+        Line("6061-T6", name="rail", yield_strength=275.0, tensile_strength=310.0),
+        Line("S235JR EN 10025-2", "aluminium", name="rail"),
+    ]
+    for line, material in zip(told, ("aluminium", "aluminium", "steel"), strict=True):
+        with pytest.raises(RackgenError, match=f'of rail is of {material}: write material = "{material}"'):
+            strength_of(line)
