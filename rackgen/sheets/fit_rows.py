@@ -47,7 +47,7 @@ def fit_table(rack: Rack, found: Study, unit: Unit) -> Table:
         Column("low", f"least {unit}", True),
         Column("high", f"most {unit}", True),
         Column("drivers", "driven by"),
-        Column("dry_fit", "leave for the dry fit"),
+        Column("dry_fit", "leave open until"),
     )
     rows = tuple(
         (
@@ -57,7 +57,7 @@ def fit_table(rack: Rack, found: Study, unit: Unit) -> Table:
             _gap(j.low, unit),
             _gap(j.high, unit),
             ", ".join(f"{source_words(s)} {round(100 * share)} %" for s, share in j.drivers),
-            "yes" if j.dry_fit else "",
+            ("the dry fit" if at_vehicle(rack, j.joint) else "the bench: fit it before tacking") if j.dry_fit else "",
         )
         for j in found.joints
         if j.high > SURE
@@ -84,6 +84,14 @@ def fit_notes(found: Study, unit: Unit) -> tuple[str, ...]:
             f"{unit} rms, each reading by itself; how well the scan lies on the vehicle is not in it",
         )
     return notes
+
+
+def at_vehicle(rack: Rack, joint: str) -> bool:
+    """Return whether a joint is made at the vehicle: at a mount, on the skin, or where the basket sits on its frame."""
+    if joint.endswith(SKIN):
+        return True
+    found = next(j for j in rack.joints if j.id == joint)
+    return found.kind == "contact" or any(p.startswith("mount.") for p in (found.a.part, found.b.part))
 
 
 def source_words(source: Source) -> str:

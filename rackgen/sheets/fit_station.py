@@ -10,7 +10,7 @@ from rackgen.design.tolerance import DRY_FIT, JointSpread, Study
 from rackgen.parts.marks import Mark, marks
 from rackgen.parts.rack import Joint, PartId, Rack
 from rackgen.sheets.dry_fit_station import OpenJoint, called
-from rackgen.sheets.fit_rows import SKIN, SURE, WHAT, fit_notes
+from rackgen.sheets.fit_rows import SKIN, SURE, WHAT, at_vehicle, fit_notes
 from rackgen.sheets.pages import Block, Rows, Station, Text
 from rackgen.sheets.table import Column, Table
 from rackgen.units import Unit, write_decimal
@@ -55,14 +55,6 @@ class Named:
             return f"{what} of {self.joint(source.owner)}"
         # What is read on the vehicle: "roof.station[3]", "rear_left".
         return f"{source.owner.translate(READ)}, {what}"
-
-
-def at_vehicle(rack: Rack, joint: str) -> bool:
-    """Return whether a joint is made at the vehicle: at a mount, on the skin, or where the basket sits on its frame."""
-    if joint.endswith(SKIN):
-        return True
-    found = next(j for j in rack.joints if j.id == joint)
-    return found.kind == "contact" or any(p.startswith("mount.") for p in (found.a.part, found.b.part))
 
 
 def left_for_dry_fit(rack: Rack, found: Study) -> tuple[tuple[JointSpread, ...], tuple[JointSpread, ...]]:
