@@ -24,7 +24,7 @@ from rackgen.spec.fields import (
 )  # fmt: skip
 from rackgen.spec.load import ACTIONS, GROUPS, STANDARD, LoadCase, LoadWish, State, within
 
-_VERTICAL = "of standing weight (1 is standing still, less is lighter than that)"
+_VERTICAL = "times standing weight (1 is standing still, less is lighter than that)"
 _FACTOR = "a factor"
 
 
@@ -88,7 +88,7 @@ class LoadTable(Table):
     rough_track: Annotated[bool, YesNo("whether rough track is driven; true when left out")] = True
     road: Annotated[float | None, Number("vertical factor on a road", 1, 6, _VERTICAL)] = None
     rough: Annotated[float | None, Number("vertical factor on rough track", 1, 10, _VERTICAL)] = None
-    rebound: Annotated[float | None, Number("net, upward, after a bump", 0.1, 6, "of standing weight")] = None
+    rebound: Annotated[float | None, Number("net, upward, after a bump", 0.1, 6, "times standing weight")] = None
     speed: Annotated[float | None, Amount('top speed with the rack on: "110 km/h" or "70 mph"', "speed", 20, 250)] = (
         None
     )

@@ -134,3 +134,12 @@ def test_an_entry_of_without_is_a_case_or_a_whole_group() -> None:
     assert not within("road-even", "r")
     assert within("tie-upright.left[2]", "tie")
     assert not within("person-middle", "person-on")
+
+
+def test_a_factor_out_of_range_is_told_in_a_sentence(tmp_path: Path) -> None:
+    told = mistakes_of(read_rack, saved(tmp_path, RACK + "\n[load]\nroad = 0\nrebound = -1\n"))
+    assert (
+        "write times standing weight (1 is standing still, less is lighter than that) as a plain number from 1 to 6"
+        in str(told)
+    )
+    assert "write times standing weight as a plain number from 0.1 to 6" in str(told)
