@@ -73,7 +73,7 @@ def shop_stations(made: Design) -> tuple[Station, ...]:
         dry_fit_station(rack, shop, vehicle, near, left_open(rack, sure, shop.unit)),
         load_test_station(rack, shop, vehicle, load_rating(made)),
         coating_station(rack, shop),
-        installation_station(rack, shop, vehicle),
+        installation_station(rack, shop, vehicle, load_rating(made)),
         drill_station(rack, shop, vehicle),
         inspection_station(rack, shop),
         estimate_station(cost(rack, shop)),

@@ -6,7 +6,7 @@ from rackgen.parts.rack import Rack
 from rackgen.refs.cautions import Caution, usual_cautions
 from rackgen.sheets.shares import top
 from rackgen.sheets.weights import Weights
-from rackgen.sheets.words import load
+from rackgen.sheets.words import load, load_down
 from rackgen.spec.vehicle import Vehicle
 from rackgen.units import Unit, shown_step, write_length
 
@@ -19,8 +19,8 @@ def cautions(rack: Rack, vehicle: Vehicle, sheet: Weights, unit: Unit) -> tuple[
         left = max(0.0, vehicle.roof_limit - sheet.total)
         limit = (
             f"Roof limit in the vehicle's file: {load(vehicle.roof_limit, unit)} moving. The rack weighs "
-            f"{load(sheet.total, unit, 1)} without coating and weld metal, which leaves at most {load(left, unit)} of "
-            "load. Check both figures."
+            f"{load(sheet.total, unit, 1)} without coating and weld metal, which leaves at most "
+            f"{load_down(left, unit)} of load. Check both figures."
         )
     high = write_length(top(rack), unit, shown_step(unit, fine=False))
     height = (

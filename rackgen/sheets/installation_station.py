@@ -12,9 +12,10 @@ from rackgen.sheets.feet_rows import bolted_on, feet_blocks, first_looks
 from rackgen.sheets.installation import DRILL_STOP, Clamp, Installation, fastener_counts, installation
 from rackgen.sheets.installation_drawing import plan_drawing, plate_drawings
 from rackgen.sheets.installation_rows import UNDER, across, holes_table, installation_table, place_name
+from rackgen.sheets.load_test import Rating
 from rackgen.sheets.pages import Block, Fields, Figure, Heading, Rows, Station, Text, Ticks
 from rackgen.sheets.weights import weights
-from rackgen.sheets.words import fine, load, size, small, torque
+from rackgen.sheets.words import fine, load, load_down, size, small, torque
 from rackgen.spec.shop import Shop
 from rackgen.spec.vehicle import Vehicle
 from rackgen.units import Unit, shown_step, write_length
@@ -35,8 +36,15 @@ AFTER = "50 km (30 miles)"
 """When bolts are drawn up again (common practice, no source)."""
 
 
-def installation_station(rack: Rack, shop: Shop, vehicle: Vehicle) -> Station:
-    """Return the installation sheet: places, holes, fasteners, order, checks, and how it comes off again."""
+def installation_station(rack: Rack, shop: Shop, vehicle: Vehicle, rating: Rating | None = None) -> Station:
+    """Return the installation sheet: places, holes, fasteners, order, checks, and how it comes off again.
+
+    Args:
+        rack: the rack.
+        shop: its units, fasteners and torques.
+        vehicle: what it is fitted to.
+        rating: what the rack is rated for by calculation; None where it is not rated.
+    """
     unit, found = shop.unit, installation(rack, shop, vehicle)
     said = cautions(rack, vehicle, weights(rack), unit)
     blocks: list[Block] = [
@@ -80,7 +88,7 @@ def installation_station(rack: Rack, shop: Shop, vehicle: Vehicle) -> Station:
     blocks += [
         *([Rows(holes_table(found, unit))] if found.holes else []),
         *_work(found, shop, vehicle),
-        *_finish(rack, found, vehicle, said, unit),
+        *_finish(rack, found, vehicle, said, rating, unit),
     ]
     return Station("installation", "Fitting it to the vehicle", tuple(blocks))
 
@@ -249,9 +257,13 @@ def _basket(found: Installation, unit: Unit) -> list[Block]:
     return [Heading("Basket on"), Ticks(tuple(steps), numbered=True), boxes]
 
 
-def _finish(rack: Rack, found: Installation, vehicle: Vehicle, said: tuple[Caution, ...], unit: Unit) -> list[Block]:
+def _finish(
+    rack: Rack, found: Installation, vehicle: Vehicle, said: tuple[Caution, ...], rating: Rating | None, unit: Unit
+) -> list[Block]:
     coarse = shown_step(unit, fine=False)
     high = write_length(top(rack), unit, coarse)
+    heights = vehicle.keep_outs.heights
+    ground = "" if heights is None else write_length(heights.floor_to_datum + top(rack), unit, coarse)
     checks = [
         "Hatch opens fully and shuts, its seal all round; every door opens fully; sunroof and blinds move.",
         "Rear lamps, third brake light, rear wiper, washer, camera and number plate are not covered.",
@@ -266,7 +278,7 @@ def _finish(rack: Rack, found: Installation, vehicle: Vehicle, said: tuple[Cauti
         Ticks(tuple(checks)),
         Fields(
             (
-                (f"Overall height, ground to the highest point, {unit}", ""),
+                (f"Overall height, ground to the highest point, {unit}", ground),
                 (f"The rack's top above where z is 0 in the vehicle's file, {unit}", high),
                 (f"Vehicle and rack, overall length and width, {unit}", ""),
             ),
@@ -277,7 +289,7 @@ def _finish(rack: Rack, found: Installation, vehicle: Vehicle, said: tuple[Cauti
             "Height, width, overhang, lamps and plates that the law allows differ from country to country and state to "
             "state: look them up where you drive. Tell the insurer if the policy asks for it."
         ),
-        *_limit(found, said, unit),
+        *_limit(found, said, rating, unit),
         *_off(found, unit),
         Fields(
             (("Fitted by, date", ""), ("Checked by, date", ""), (f"After {AFTER}, by, date", "")),
@@ -287,13 +299,22 @@ def _finish(rack: Rack, found: Installation, vehicle: Vehicle, said: tuple[Cauti
     ]
 
 
-def _limit(found: Installation, said: tuple[Caution, ...], unit: Unit) -> list[Block]:
+def _limit(found: Installation, said: tuple[Caution, ...], rating: Rating | None, unit: Unit) -> list[Block]:
+    """Return what may be carried: never more than the rack is rated for, where that was reckoned."""
     limit = found.roof_limit
-    left = "" if limit is None else load(max(0.0, limit - found.mass), unit)
+    left = "" if limit is None else load_down(max(0.0, limit - found.mass), unit)
+    most = ("Load at most: limit less rack, or less", left)
+    if rating is not None:
+        no_more = "; no more than limit less rack" if limit is None else ""
+        most = (
+            f"Load at most, moving, by calculation: set by the {rating.by}{no_more}",
+            load_down(rating.moving, unit),
+        )
     rows = (
         ("Roof limit by the handbook, moving", "" if limit is None else load(limit, unit)),
         ("Rack, as weighed", load(found.mass, unit)),
-        ("Load at most: limit less rack, or less", left),
+        *((("Limit less rack", left),) if rating is not None else ()),
+        most,
     )
     return [
         Heading("What it may carry"),

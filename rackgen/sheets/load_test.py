@@ -17,7 +17,7 @@ from rackgen.parts.rack import Rack
 from rackgen.sheets.installation import Installation, Mount, installation
 from rackgen.sheets.installation_rows import place_name
 from rackgen.sheets.pages import Block, Fields, Heading, Station, Text, Ticks
-from rackgen.sheets.words import fine, load, torque
+from rackgen.sheets.words import fine, load, torque, whole_down
 from rackgen.spec.shop import Shop
 from rackgen.spec.vehicle import Vehicle
 from rackgen.units import Unit
@@ -90,7 +90,9 @@ def _rated(found: Installation, rating: Rating, unit: Unit) -> list[Block]:
     if rating.moving < 1.0:
         said = f"The rack is not rated for any load ({rating.by}): there is nothing to test it for. See its strength."
         return [Text(said, "caution"), _fields(found, "", "", unit)]
-    allowed, test = load(rating.moving, unit), load(TIMES * rating.moving, unit)
+    # Twice what stands on the rack's plate, which is rounded down.
+    carried = whole_down(rating.moving, unit)
+    allowed, test = load(carried, unit), load(TIMES * carried, unit)
     out: list[Block] = [
         Text(
             f"By calculation it is rated for {allowed} of load, moving; set by the {rating.by}. Twice that is {test}. "
@@ -119,7 +121,7 @@ def _load(found: Installation, unit: Unit) -> list[Block]:
             )
         )
     else:
-        left = max(0.0, limit - found.mass)
+        left = whole_down(max(0.0, limit - found.mass), unit)
         allowed, test = load(left, unit), load(TIMES * left, unit)
         out.append(
             Text(

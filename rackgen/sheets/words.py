@@ -22,6 +22,9 @@ POUND_FOOT = 1.3558179483314004
 POUND = 0.45359237
 """A pound in kg: exact by its definition of 1959."""
 
+BELOW = 2e-6
+"""A rating that was closed in on from below may lie this share under the true one."""
+
 
 def size(mm: float, unit: Unit) -> str:
     """Return a stock size as it is called: 33.7, or 1-3/4 where it is a whole number of 32nds, else 1.315."""
@@ -55,6 +58,17 @@ def load(kg: float, unit: Unit, places: int = 0) -> str:
     """Return a mass in kilograms, where inches are read in whole pounds with the kilograms behind them."""
     metric = f"{kg:.{places}f} kg"
     return metric if unit == "mm" else f"{kg / POUND:.0f} lb ({metric})"
+
+
+def whole_down(kg: float, unit: Unit) -> float:
+    """Return what may be carried, rounded down to whole kilograms, or pounds where inches are read; kg."""
+    kg *= 1 + BELOW
+    return float(int(kg)) if unit == "mm" else int(kg / POUND) * POUND
+
+
+def load_down(kg: float, unit: Unit) -> str:
+    """Return what may be carried in words, rounded down to whole kilograms or pounds."""
+    return load(whole_down(kg, unit), unit)
 
 
 def end_words(end: End, unit: Unit) -> str:

@@ -7,12 +7,11 @@ from collections.abc import Mapping, Sequence
 from rackgen.parts.marks import Mark, marks
 from rackgen.parts.rack import PartId, Rack
 from rackgen.sheets.table import Column, Table
-from rackgen.sheets.words import POUND, load
+from rackgen.sheets.words import POUND, load_down
 from rackgen.spec.load import GROUPS, within
 from rackgen.strength.model import Case
 from rackgen.strength.most_used import TEN, most_used
 from rackgen.strength.rated import CrackPlace, Payload, Strength, Used
-from rackgen.strength.rating import CLOSE
 from rackgen.strength.shop_words import in_shop_words, stress
 from rackgen.units import Unit
 
@@ -34,9 +33,7 @@ def share(use: float) -> str:
 
 def rating(kg: float, unit: Unit) -> str:
     """Return a rating rounded down to whole kilograms or pounds; what was found lies just below the true one."""
-    kg *= 1 + 2 * CLOSE
-    whole = float(int(kg)) if unit == "mm" else int(kg / POUND) * POUND
-    return load(whole, unit)
+    return load_down(kg, unit)
 
 
 def ratings_table(found: Strength, unit: Unit) -> Table:

@@ -27,7 +27,7 @@ from rackgen.sheets.dry_fit_station import RoofGap, dry_fit_station
 from rackgen.sheets.installation import Hole, Installation, installation
 from rackgen.sheets.installation_drawing import spread_out
 from rackgen.sheets.installation_station import installation_station
-from rackgen.sheets.load_test import load_test_station, reading_points
+from rackgen.sheets.load_test import Rating, load_test_station, reading_points
 from rackgen.sheets.pages import Fields, Figure, Rows, Station, Text, Ticks
 from rackgen.spec.read import Job, read_job
 from rackgen.spec.vehicle import Vehicle
@@ -98,6 +98,40 @@ def said(station: Station) -> list[str]:
 
 def all_holes(one: Design) -> list[Hole]:
     return list(installation(one.rack, one.job.shop, one.job.vehicle).holes)
+
+
+def loads_of(station: Station) -> dict[str, str]:
+    return {row[0]: row[1] for b in station.blocks if isinstance(b, Fields) and b.title == "Load" for row in b.rows}
+
+
+def test_the_fitter_reads_no_more_load_than_the_rack_is_rated_for() -> None:
+    one = made("demo")
+    rack, shop, vehicle = one.rack, one.job.shop, one.job.vehicle
+    # 120 kg of roof less 46.9 kg of rack are 73 kg, more than a rack that is rated for 45.9 may carry.
+    rated = loads_of(installation_station(rack, shop, vehicle, Rating(45.9, "structure")))
+    assert rated["Load at most, moving, by calculation: set by the structure"] == "45 kg"
+    assert "Load at most: limit less rack, or less" not in rated
+    assert loads_of(installation_station(rack, shop, vehicle))["Load at most: limit less rack, or less"] == "73 kg"
+    alone = dataclasses.replace(vehicle, roof_limit=None)
+    unknown = loads_of(installation_station(rack, shop, alone, Rating(45.9, "structure")))
+    assert (
+        unknown["Load at most, moving, by calculation: set by the structure; no more than limit less rack"] == "45 kg"
+    )
+
+
+def test_the_load_test_is_twice_what_stands_on_the_plate() -> None:
+    one = made("demo")
+    texts = said(load_test_station(one.rack, one.job.shop, one.job.vehicle, Rating(45.7, "structure")))
+    assert any("rated for 45 kg of load, moving; set by the structure. Twice that is 90 kg." in t for t in texts)
+
+
+def test_the_overall_height_is_given_where_the_vehicle_was_measured_from_the_floor() -> None:
+    one = made("demo")
+    rack, shop, vehicle = one.rack, one.job.shop, one.job.vehicle
+    # 1862 mm from the floor to z 0, and the upper ring's top 254 mm over that.
+    assert "2116" in said(installation_station(rack, shop, vehicle))
+    unmeasured = dataclasses.replace(vehicle, keep_outs=dataclasses.replace(vehicle.keep_outs, heights=None))
+    assert "2116" not in said(installation_station(rack, shop, unmeasured))
 
 
 @pytest.mark.parametrize("name", RACKS)
