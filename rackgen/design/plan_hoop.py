@@ -10,6 +10,7 @@ from rackgen.design.bars import bar_choices, untied
 from rackgen.design.choose import Choice
 from rackgen.design.drop import drop_bend, standing_high
 from rackgen.design.flat_spot import flattest
+from rackgen.design.foot import face_at
 from rackgen.design.foot_pairs import front_places, instead
 from rackgen.design.hoop import Drop
 from rackgen.design.overhang import overhangs
@@ -22,7 +23,7 @@ from rackgen.design.spread import pads as place_pads
 from rackgen.design.tails import PAST_BUTT, before_bend, butt, longest_leg, tailed
 from rackgen.design.top_sizes import nuts_reach, too_small, top_sizes
 from rackgen.errors import Finding, Mistake
-from rackgen.spec.foot_place import FootPlace
+from rackgen.spec.foot_place import FootPlace, FrontMount
 from rackgen.spec.rack import RackSpec
 from rackgen.spec.shop import Shop
 from rackgen.spec.vehicle import Vehicle
@@ -41,7 +42,10 @@ def plan_hoop(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> t
     findings: list[Finding] = []
     leg_y = _leg_y(spec, vehicle, choice, findings)
     front_x = _front_x(spec, places, choice)
-    bars, carriers = front_bars(spec, vehicle.roof, places, choice, leg_y, front_x, findings)
+    faces = {
+        p.name: p.at if isinstance(p, FrontMount) else face_at(p, shop, vehicle, choice, p.at[0])[0] for p in places
+    }
+    bars, carriers = front_bars(spec, vehicle.roof, places, choice, leg_y, front_x, findings, faces)
     carriers, notes = flattest(choice, leg_y, front_x, bars, carriers)
     findings += notes
     bars, carriers, notes = alike(spec, choice, leg_y, front_x, bars, carriers)

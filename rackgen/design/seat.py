@@ -58,10 +58,12 @@ def front_bars(
     leg_y: float,
     front_x: float,
     findings: list[Finding],
+    faces: Mapping[str, Vec] | None = None,
 ) -> tuple[tuple[float, ...], tuple[Carrier, ...]]:
-    """Return the cross bars known so far, and the tube over each front mount."""
+    """Return the cross bars known so far, and the tube over each front mount; see `seated`."""
     od = choice.frame_od
     mounts = sorted(places, key=lambda m: (m.at[0], m.at[1]))
+    x = {m.name: stub_x(m, faces) for m in mounts}
     inner = leg_y - 2 * od
     if spec.frame.cross_bars is not None:
         bars = tuple(sorted(spec.frame.cross_bars))
@@ -73,9 +75,19 @@ def front_bars(
                 rows[-1].append(mount)
             else:
                 rows.append([mount])
-        bars = tuple(round(sum(m.at[0] for m in row) / len(row) - front_x, 3) for row in rows)
+        bars = tuple(round(sum(x[m.name] for m in row) / len(row) - front_x, 3) for row in rows)
     stretch = Stretch(choice.frame_die.clr + od, math.inf, choice.frame_die.clr + od)
-    return bars, seated(mounts, roof, bars, leg_y, front_x, choice, stretch, findings)
+    return bars, seated(mounts, roof, bars, leg_y, front_x, choice, stretch, findings, faces)
+
+
+def stub_x(place: FootPlace, faces: Mapping[str, Vec] | None) -> float:
+    """Return X in the vehicle frame where a stub stands over a foot that has not been moved in its zone.
+
+    Args:
+        place: of the foot.
+        faces: see `seated`; beside a single thread there is room for a spanner between bolt and stub.
+    """
+    return place.at[0] if faces is None or zone_of(place)[0] > 0 else faces[place.name][0]
 
 
 @dataclass(frozen=True)
@@ -119,31 +131,31 @@ def seated(
     """
     carriers: list[Carrier] = []
     for place in places:
-        across = place.at[1] if faces is None else faces[place.name][1]
-        tries = _options(place, across, roof, bars, leg_y, front_x, choice, stretch)
+        at = stub_x(place, faces) - front_x, place.at[1] if faces is None else faces[place.name][1]
+        tries = _options(place, at, roof, bars, leg_y, choice, stretch)
         carrier, short, _ = min(tries, key=lambda o: (o[1] > 1e-6, o[2]))
         carriers.append(carrier)
         if short > 1e-6:
-            findings.append(_no_tube(place, short, place.at[0] - front_x, leg_y, choice.frame_od))
+            findings.append(_no_tube(place, short, at[0], leg_y, choice.frame_od))
     return tuple(carriers)
 
 
 def _options(
     mount: FootPlace,
-    y: float,
+    at: tuple[float, float],
     roof: Roof,
     bars: tuple[float, ...],
     leg_y: float,
-    front_x: float,
     choice: Choice,
     stretch: Stretch,
 ) -> list[tuple[Carrier, float, float]]:
     """Return every tube that might stand over a mount: the carrier, how far it is beyond the zone, how far it moves.
 
-    A mount moves within its zone to where the tube is straight and clear of other joints. Its stub stands at `y`.
+    A mount moves within its zone to where the tube is straight and clear of other joints. Its stub stands at `at`: X in
+    the rack's frame, and Y.
     """
     od, inner = choice.frame_od, leg_y - 2 * choice.frame_od
-    x = mount.at[0] - front_x
+    x, y = at
     zone_x, zone_y = zone_of(mount)
     if not isinstance(mount, FrontMount):
         zone_y = LEAN
