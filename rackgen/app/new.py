@@ -161,7 +161,7 @@ def make_new(asked: Asked) -> tuple[str, Design]:
         sized, _ = plan(spec, shop[2], vehicle[2], choice)
     except BadInput as refusal:
         raise BadInput(_as_typed(m) for m in refusal.mistakes) from refusal
-    schema = (asked.file.absolute().parent / ".." / "schemas" / "rack.schema.json").is_file()
+    schema = (asked.file.absolute().parent.parent / "schemas" / "rack.schema.json").is_file()
     words = LOADS[load]
     text = new_text(Written(spec, choice, sized, shop[2], vehicle[2].name, words, schema))
     with TemporaryDirectory() as folder:
