@@ -18,6 +18,7 @@ from rackgen.parts.kinds import Bought, UBoltShape
 from rackgen.parts.rack import Placed, Rack
 from rackgen.refs.fasteners import bolt
 from rackgen.refs.strengths import weakest
+from rackgen.sheets.dry_fit_station import called
 from rackgen.spec.shop import Shop
 from rackgen.spec.stock import UBolt
 from rackgen.spec.vehicle import Vehicle
@@ -63,10 +64,7 @@ class Clamp:
 
     def spot(self, bears: str) -> Spot:
         """Return its place, with what it bears."""
-        side = "left" if self.at[1] < 0 else "right"
-        return Spot(
-            f"U-bolt {self.bought.name} on the {side}", (self.placed.id,), vec(self.at), bears, ("basket.pads",)
-        )
+        return Spot(called("U-bolt", self.placed.id), (self.placed.id,), vec(self.at), bears, ("basket.pads",))
 
 
 def rod_tension(diameter: float, tensile: float) -> float:

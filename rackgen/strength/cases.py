@@ -163,8 +163,8 @@ def _events(wish: LoadWish, model: FrameModel) -> tuple[Case, ...]:
         )  # fmt: skip
     for name, _ in model.places.ties:
         out.append(
-            Case(f"tie-{name}", f"A strap pulled at {name}, up and inward", (*STILL, (f"tie-{name}", force)), (),
-                 "event", how, pull.assumed)
+            Case(f"tie-{name}", f"A strap pulled at the {tie_words(name)}, up and inward",
+                 (*STILL, (f"tie-{name}", force)), (), "event", how, pull.assumed)
         )  # fmt: skip
     out.append(
         Case("person-middle", "A person stands on the middle", (*STILL, ("person-middle", weight)), (), "event",
@@ -177,6 +177,13 @@ def _events(wish: LoadWish, model: FrameModel) -> tuple[Case, ...]:
                      (*STILL, (f"person-{does}-{corner}", weight)), (), "event", who, person.assumed)
             )  # fmt: skip
     return tuple(out)
+
+
+def tie_words(name: str) -> str:
+    """Return the place of a strap in words: "upright.front[1]" is "front upright 1"."""
+    what, _, where = name.partition(".")
+    side, _, rest = where.partition("[")
+    return f"{side} {what} {rest.rstrip(']')}".strip() if where else name
 
 
 def _changed(case: Case, by: LoadCase) -> Case:

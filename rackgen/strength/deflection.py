@@ -13,6 +13,7 @@ from rackgen.parts.rack import PartId, Rack
 from rackgen.refs.registry import number
 from rackgen.strength.limits import Limit, Loaded, Spot
 from rackgen.strength.model import FrameModel, Member, axes
+from rackgen.strength.sections import part_words
 
 LEAST_SPAN = 150.0
 """Shorter stretches than this are not looked at, mm."""
@@ -113,8 +114,7 @@ def _bow(model: FrameModel, rack: Rack, found: tuple[Stretch, ...]) -> Limit:
     places: list[Spot] = []
     for x in found:
         begins, ends = model.members[x.members[0]], model.members[x.members[-1]]
-        word = by_id[begins.part].word if begins.part in by_id else "tube"
-        what = f"{word} {begins.part}, between {begins.from_a:.0f} and {ends.from_b:.0f} mm from its end A"
+        what = f"{part_words(by_id, begins.part)}, between {begins.from_a:.0f} and {ends.from_b:.0f} mm from its end A"
         bears = f"a bow of {x.span / share.value:.1f} mm on {x.span:.0f} mm"
         places.append(Spot(what, (begins.part,), vec((at[x.begin] + at[x.end]) / 2), bears))
     counts = [len(x.members) for x in found]
@@ -153,9 +153,8 @@ def _down(model: FrameModel, rack: Rack) -> Limit:
     places: list[Spot] = []
     groups = [(part, np.array(sorted(set(found)), dtype=np.intp)) for part, found in nodes.items()]
     for part, found in groups:
-        word = by_id[part].word if part in by_id else "tube"
         middle = model.nodes[int(found[len(found) // 2])].at
-        places.append(Spot(f"{word} {part}", (part,), middle, f"{most.value:g} mm downward"))
+        places.append(Spot(part_words(by_id, part), (part,), middle, f"{most.value:g} mm downward"))
 
     def use(loaded: Loaded) -> Array:
         return np.array([np.maximum(-loaded.moved[found, 2], 0.0).max(axis=0) for _, found in groups]) / most.value

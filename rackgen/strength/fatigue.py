@@ -23,7 +23,7 @@ from rackgen.strength.cuts import cuts_of, forces, thirds
 from rackgen.strength.held import Weld, held
 from rackgen.strength.model import FrameModel, Member
 from rackgen.strength.rated import CrackPlace
-from rackgen.strength.sections import NEAR, place_words
+from rackgen.strength.sections import NEAR, part_words, place_words
 from rackgen.strength.stocks import design_wall, part_of
 
 WORST = 5
@@ -86,6 +86,7 @@ def _alike(rack: Rack, found: Sequence[tuple[float, str, CrackPlace]]) -> list[C
 
     Parts that are within a tenth of the worst are named with it.
     """
+    by_id = {p.id: p for p in rack.placed}
     word = {p.id: p.word for p in rack.placed}
     groups: dict[tuple[str, str], list[tuple[float, CrackPlace]]] = {}
     for share, words, place in found:
@@ -94,7 +95,7 @@ def _alike(rack: Rack, found: Sequence[tuple[float, str, CrackPlace]]) -> list[C
     for rows in groups.values():
         worst, first = rows[0]
         others = [place.parts[0] for share, place in rows[1:] if share >= ALIKE * worst]
-        what = first.what + (f"; as much on {', '.join(others)}" if others else "")
+        what = first.what + (f"; as much on {'; '.join(part_words(by_id, p) for p in others)}" if others else "")
         out.append(replace(first, what=what, parts=(*first.parts, *others)))
     return out
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 
 from rackgen.errors import Finding, FrameError, Level, RackgenError
@@ -68,14 +69,14 @@ def _less(state: Payload, wanted: float) -> Finding:
     if carried < state.structure:
         return Finding(
             "carries-less", Level.LOOK, (),
-            f"{state.state}, {wanted:.0f} kg are wanted and the roof limit leaves {carried:.0f} kg",
+            f"{state.state}, {wanted:.0f} kg are wanted and the roof limit leaves {math.floor(carried)} kg",
             got=carried, limit=wanted, unit="kg", source="the vehicle's handbook, by its file",
             keys=(f"load.{state.state}", "roof_limit"), help="carry less, or look the limit up again",
         )  # fmt: skip
     worst = most_used(state.used, 1)[0]
     return Finding(
         "carries-less", Level.LOOK, worst.parts,
-        f"{state.state}, {wanted:.0f} kg are wanted and the rack carries {carried:.0f} kg, by {_words(worst)}",
+        f"{state.state}, {wanted:.0f} kg are wanted and the rack carries {math.floor(carried)} kg, by {_words(worst)}",
         at=worst.at, got=carried, limit=wanted, unit="kg", source=worst.source,
         keys=(*worst.keys, f"load.{state.state}"), help="see `rackgen strength RACK --gains` for what would help most",
     )  # fmt: skip

@@ -17,6 +17,9 @@ EDGE = 6.0
 HOLE = 3.2
 """Margin, and holes for small rivets, mm."""
 
+STANDING = ("person-on", "person-middle")
+"""Ids of cases in which a person stands on the rack begin so."""
+
 
 def plate_lines(found: Strength, unit: Unit, revision: str) -> tuple[str, ...]:
     """Return the text of the plate, line by line; the rating on this vehicle where it is known, else the rack's own."""
@@ -35,6 +38,8 @@ def plate_lines(found: Strength, unit: Unit, revision: str) -> tuple[str, ...]:
         lines.append(f"WITH IT, ON THE ROOF: {rating(on_road + found.own_mass, unit)}")
     else:
         lines.append("AND NO MORE THAN THE VEHICLE'S HANDBOOK ALLOWS")
+    if any(e.use > 1.0 and e.case.startswith(STANDING) for e in found.events):
+        lines.append("DO NOT STAND ON IT")
     lines += [f"REVISION {revision}", "CALCULATED, NOT CERTIFIED. U-BOLTS TIGHT?"]
     return tuple(lines)
 

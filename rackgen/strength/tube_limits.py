@@ -93,7 +93,7 @@ def tube_limits(model: FrameModel, rack: Rack, shop: Shop) -> tuple[Limit, ...]:
                   tubes.strong, tubes.walls)  # fmt: skip
     if not every.cuts.members:
         return ()
-    found = [_thin(every)]
+    found = [_thin(every, rack)]
     if tubes.cuts.members:
         found.insert(0, _combined(tubes, rack))
     pierced = _pierced(every, rack)
@@ -127,8 +127,9 @@ def _wall_words(tubes: Tubes) -> str:
     return f" (on {' or '.join(found)})"
 
 
-def _thin(tubes: Tubes) -> Limit:
+def _thin(tubes: Tubes, rack: Rack) -> Limit:
     """Return the gate on D/t: thicker than this no formula here is reduced for a wall that buckles by itself."""
+    by_id = {p.id: p for p in rack.placed}
     first: dict[PartId, int] = {}
     for i, m in enumerate(tubes.cuts.members):
         first.setdefault(m.part, i)
@@ -139,7 +140,9 @@ def _thin(tubes: Tubes) -> Limit:
         rows.append(wall_use(tube.od, wall, s.yield_, s.e))
         at = tubes.cuts.a[i]
         words = f"OD over wall {tube.od / wall:.1f}, class {wall_class(tube.od, wall, s.yield_)} of EN 1993-1-1"
-        places.append(Spot(f"wall of {part}", (part,), (float(at[0]), float(at[1]), float(at[2])), words))
+        places.append(
+            Spot(f"wall of {part_words(by_id, part)}", (part,), (float(at[0]), float(at[1]), float(at[2])), words)
+        )
     column = np.array(rows)[:, None]
 
     def use(loaded: Loaded) -> Array:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import time
 from dataclasses import replace
 from functools import cache
@@ -19,6 +20,7 @@ from rackgen.made import Design
 from rackgen.spec.load import LoadWish
 from rackgen.spec.rack import Waiver
 from rackgen.spec.read import read_job
+from rackgen.strength.findings import strength_findings
 from rackgen.strength.loosened import loosened
 from rackgen.strength.most_used import most_used
 from rackgen.strength.reckon import Reckoned, reckon
@@ -80,6 +82,22 @@ def test_the_report_reads_in_the_shops_unit_and_says_what_it_is_not(name: str) -
     assert (" lb (" in text) == (name == "survey-crew")
     worst = most_used(made(name).strength.moving.used, 1)[0]  # type: ignore[union-attr]
     assert worst.title in text
+
+
+@pytest.mark.parametrize("name", RACKS)
+def test_places_and_cases_are_told_in_words_and_not_by_ids(name: str) -> None:
+    one = found(name)
+    told = [spot.what for limit in one.limits for spot in limit.spots]
+    told += [case.title for case in one.model.cases] + [place.what for place in made(name).strength.cracks]
+    assert [words for words in told if re.search(r"[a-z][._][a-z]|\[", words)] == []
+
+
+@pytest.mark.parametrize("carried", [178.83, 178.01])
+def test_a_finding_says_no_more_than_the_report(carried: float) -> None:
+    strong = made("demo").strength
+    weak = replace(strong, parked=replace(strong.parked, structure=carried))
+    looks = [f for f in strength_findings(weak, LoadWish(parked=300.0)) if f.code == "carries-less"]
+    assert ["300 kg are wanted and the rack carries 178 kg" in f.text for f in looks] == [True]
 
 
 def test_an_unknown_roof_limit_gives_the_racks_own_rating_and_no_other() -> None:

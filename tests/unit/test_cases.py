@@ -10,7 +10,7 @@ from rackgen.errors import RackgenError
 from rackgen.spec.load import STANDARD, LoadCase, LoadWish, within
 from rackgen.strength.actions import actions
 from rackgen.strength.air import pressure
-from rackgen.strength.cases import air_speed, cases
+from rackgen.strength.cases import air_speed, cases, tie_words
 from rackgen.strength.model import GRAVITY, Case, FrameModel, Places
 
 
@@ -135,3 +135,11 @@ def test_a_case_that_this_rack_has_no_place_for_is_refused() -> None:
         cases(LoadWish(cases=(own,)), two_rows())
     with pytest.raises(RackgenError, match="rough-even is changed, and this rack has no such case"):
         cases(LoadWish(rough_track=False, cases=(LoadCase("rough-even", "Sand"),)), basket())
+
+
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [("upright.rear[2]", "rear upright 2"), ("upright.left", "left upright"), ("bar[1]", "bar[1]"), ("p3", "p3")],
+)
+def test_a_straps_place_reads_as_words(name: str, words: str) -> None:
+    assert tie_words(name) == words

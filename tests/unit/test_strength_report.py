@@ -10,12 +10,12 @@ from toy_strength import BOXY, portal, strong
 
 from rackgen.export.text import station_text
 from rackgen.sheets.drawing import Stroke, Words
-from rackgen.sheets.pages import Figure
+from rackgen.sheets.pages import Figure, Text
 from rackgen.strength.frame_drawing import BANDS, band, spread, use_by_member, use_drawing
 from rackgen.strength.rated import Share
 from rackgen.strength.rating import Caps
 from rackgen.strength.rating_plate import plate_lines
-from rackgen.strength.report import strength_station
+from rackgen.strength.report import strength_station, unrated_station
 from rackgen.strength.report_rows import rating
 from rackgen.strength.shop_words import in_shop_words
 
@@ -67,6 +67,22 @@ def test_the_plate_says_rating_revision_and_that_the_own_weight_is_excluded():
     assert "RACK'S OWN WEIGHT EXCLUDED" in lines
     assert "WITH IT, ON THE ROOF: 120 kg" in lines
     assert "REVISION 0123456789" in lines
+
+
+def test_the_plate_forbids_standing_where_a_person_is_too_much_for_a_check():
+    found = strong()
+    event = dataclasses.replace(found.moving.used[0], case="person-on-rear-left", use=1.13)
+    assert "DO NOT STAND ON IT" in plate_lines(dataclasses.replace(found, events=(event,)), "mm", "r")
+    held = dataclasses.replace(event, use=0.97)
+    pulled = dataclasses.replace(event, case="person-pulls-rear-left")
+    assert "DO NOT STAND ON IT" not in plate_lines(dataclasses.replace(found, events=(held, pulled)), "mm", "r")
+
+
+def test_each_grade_that_is_not_known_has_its_own_line():
+    page = unrated_station("the grade of the tube is not known\nthe grade of the plate is not known")
+    assert [b.text for b in page.blocks if isinstance(b, Text)][:2] == [
+        "Not rated: the grade of the tube is not known", "the grade of the plate is not known",
+    ]  # fmt: skip
 
 
 def test_an_inch_shop_reads_pounds_inches_and_the_si_figure_behind():
