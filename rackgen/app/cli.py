@@ -409,7 +409,9 @@ def scan(file: Path, unit: Literal["mm", "cm", "m", "in", "ft"] | None, landmark
 @click.option("--width", metavar="LENGTH", help="Outside; as the vehicle's mounts suit it if left out.")
 @click.option("--length", metavar="LENGTH", help="Outside; as far as the mounts reach if left out.")
 @click.option("--height", metavar="LENGTH", help="Of a basket; of a bed frame, over the bed's rails.")
-@click.option("--frame", type=click.Choice(("hoop", "ladder", "bows", "bed")), help="As the vehicle suits it if left out.")
+@click.option(
+    "--frame", type=click.Choice(("hoop", "ladder", "bows", "bed")), help="As the vehicle suits it if left out."
+)
 @click.option("--mounts", type=click.Choice(("roof", "gutter", "threads", "track", "bed rail")),
               help="What its feet stand on; what the vehicle has if left out.")  # fmt: skip
 @click.option("--top", type=click.Choice(("basket", "tray", "deck", "bars")), help="By what it carries if left out.")
