@@ -14,6 +14,9 @@ from rackgen.spec.stock import Expanded, Flat, Perforated
 LARGEST_BAY = 230.0
 """Largest bay between bearers that is usual, mm (common practice, no source)."""
 
+WELL_OVER = 1.5
+"""A span this much over the rule's is worth a look, a smaller one a note: the rules are rough (memory and practice)."""
+
 CONTINUOUS = 5.0
 """A load in a span of a bar that goes on beyond its bearers bends it by load times span over so much: 4 for a single
 span, 4.9 for the end span of two (PL · 13/64; from memory of beam tables), 5.7 for those inside."""
@@ -85,7 +88,7 @@ def largest_bay(spec: RackSpec, choice: Choice) -> float:
 
 
 def wide_bays(spec: RackSpec, choice: Choice, bearers: tuple[float, ...], reach: float) -> tuple[Finding, ...]:
-    """Return a look where the floor spans farther between bearers than it may.
+    """Return a note where the floor spans farther between bearers than it may, a look where it is well over.
 
     Args:
         spec: for the floor.
@@ -103,7 +106,7 @@ def wide_bays(spec: RackSpec, choice: Choice, bearers: tuple[float, ...], reach:
     return (
         Finding(
             "bay-wide",
-            Level.LOOK,
+            Level.LOOK if widest > WELL_OVER * span.most else Level.NOTE,
             (),
             f"the floor spans {widest:.0f} mm between bearers; {span.why}",
             got=widest,
