@@ -82,9 +82,14 @@ def slat_span(section: Flat, gap: float) -> Span:
 
 
 def largest_bay(spec: RackSpec, choice: Choice) -> float:
-    """Return the largest bay between bearers that are placed by the rules, mm."""
+    """Return the largest bay between bearers that are placed by the rules, mm.
+
+    Slats follow their span; the rule of expanded metal is too rough to fill a basket with bearers by.
+    """
     span = floor_span(spec, choice)
-    return LARGEST_BAY if span is None else min(LARGEST_BAY, max(60.0, span.most))
+    if span is None or (choice.floor is not None and isinstance(choice.floor.section, Expanded)):
+        return LARGEST_BAY
+    return min(LARGEST_BAY, max(60.0, span.most))
 
 
 def wide_bays(spec: RackSpec, choice: Choice, bearers: tuple[float, ...], reach: float) -> tuple[Finding, ...]:
