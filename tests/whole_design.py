@@ -156,9 +156,11 @@ def vehicles(draw: st.DrawFn, kinds: int = 0) -> str:
     under = draw(st.sampled_from(["bow", "pillar"]))
     tangent = half - draw(steps(10, 40, 5))
     corner = draw(steps(20, 60, 5))
-    for name, sign in (("left", -1.0), ("right", 1.0)):
-        text += table(f"mounts.front_{name}", {"kind": "roof", "x": front, "y": sign * out, "zone": [40, 30],
-                                               "under": under, "skin": 0.8})  # fmt: skip
+    behind = draw(st.sampled_from([(), (), (0.5,), (0.5, 0.9)]))
+    for end, x in (("front", front), *((f"roof_{k + 2}", round(share * length)) for k, share in enumerate(behind))):
+        for name, sign in (("left", -1.0), ("right", 1.0)):
+            text += table(f"mounts.{end}_{name}", {"kind": "roof", "x": x, "y": sign * out, "zone": [40, 30],
+                                                   "under": under, "skin": 0.8})  # fmt: skip
     for name, sign in (("left", -1.0), ("right", 1.0)):
         text += table(f"mounts.rear_{name}", {
             "kind": "rear corner", "x": length + 20, "y": sign * (tangent - corner), "lean": 0,
@@ -184,7 +186,7 @@ def feet(draw: st.DrawFn, kind: str, half: float, length: float) -> str:
         half: half the roof's width, mm.
         length: of the roof, mm.
     """
-    count = draw(st.integers(1, 3))
+    count = draw(st.sampled_from([1, 2, 2, 3]))
     first = draw(steps(100, 0.3 * length, 5))
     pitch, roll = draw(steps(-2, 2, 0.5)), draw(steps(0, 8, 0.5))
     match kind:
@@ -284,21 +286,50 @@ def all_sides(draw: st.DrawFn) -> Keys:
 
 @st.composite
 def frames(draw: st.DrawFn) -> Keys:
-    """The frame that carries it."""
-    return {
-        "tube": draw(st.none() | st.sampled_from(TUBES[1:])),
-        "leg": draw(st.sampled_from([None, None, "straight", "drop", "tail"])),
-        "rake": draw(st.none() | steps(-2, 2, 0.5)),
+    """The frame that carries it: a hoop, or one of the kinds that stand on feet alone."""
+    kind = draw(st.sampled_from([None, None, "ladder", "bows", "bed"]))
+    keys: Keys = {"kind": kind, "tube": draw(st.none() | st.sampled_from(TUBES[1:]))}
+    if kind is None:
+        return keys | {
+            "leg": draw(st.sampled_from([None, None, "straight", "drop", "tail"])),
+            "rake": draw(st.none() | steps(-2, 2, 0.5)),
+        }
+    if kind == "bows":
+        return keys | {"ties": draw(st.sampled_from([None, [0], [-300, 300], [-420, 0, 420]]))}
+    if kind == "bed":
+        keys |= {"height": draw(steps(120, 700, 10)), "knee_braces": draw(st.sampled_from([None, "bar", "none"]))}
+    return keys | {
+        "front_end": draw(st.sampled_from([None, "mitred", "open"])),
+        "rear_end": draw(st.sampled_from([None, "mitred"])),
+        "leg": draw(st.sampled_from([None, None, "straight", "tail"])),
+        "length": draw(st.none() | steps(900, 2600, 10)),
+        "width": draw(st.none() | steps(900, 1500, 10)),
+        "bar_count": draw(st.none() | st.integers(1, 6)),
+        "rake": draw(st.none() | steps(-2, 2, 0.5)) if kind == "ladder" else None,
     }
+
+
+@st.composite
+def stood_on(draw: st.DrawFn, kind: str | None) -> Keys:
+    """What the feet of a frame stand on, and how many pairs: any that a vehicle might have, or what it has."""
+    if kind in (None, "bed"):
+        return {}
+    front = draw(st.sampled_from([None, None, "roof", *FEET[:3]]))
+    rear = draw(st.sampled_from([None, None, "roof", *FEET[:3]])) if kind == "ladder" else None
+    return {"front": front, "rear": rear, "pairs": draw(st.none() | st.integers(2, 3))}
 
 
 @st.composite
 def racks(draw: st.DrawFn) -> str:
     """A rack file with any options."""
     tables = draw(baskets())
-    tables["frame"] = draw(frames())
+    tables["frame"] = frame = draw(frames())
+    if frame["kind"] == "bows" or (frame["kind"] is not None and draw(st.booleans())):
+        # The frame's cross bars carry alone.
+        tables = {"frame": frame}
     tables["mounts"] = {
-        "tilt": draw(st.sampled_from([None, "foot", "cope"])),
+        "tilt": draw(st.sampled_from([None, "foot", *(["cope"] if frame["kind"] != "bows" else [])])),
+        **draw(stood_on(frame["kind"])),
         "fastener": draw(st.sampled_from([None, "rivets", "rivet nuts", "bolts"])),
     }
     head = 'format = 1\nname = "drawn"\nshop = "shop"\nvehicle = "vehicle"\nunits = "mm"\n\n'

@@ -16,7 +16,7 @@ from rackgen.check.result import Gap
 from rackgen.errors import Finding, Level
 from rackgen.geom.cope import heights
 from rackgen.geom.frame import Array, clock_of, vec
-from rackgen.geom.spine import length
+from rackgen.geom.spine import arc_length, length
 from rackgen.geom.surface import Roof
 from rackgen.mesh.points import end_curves, flat_points, points
 from rackgen.mesh.sweep import along, evenly
@@ -41,9 +41,13 @@ NOISE = 0.02
 """Gaps that miss their limit by less are not spoken of, mm."""
 
 
+LADDER_FEET = ("ladder standoff", "ladder foot", "ladder pad")
+"""What the shop calls the parts of a ladder that stand on the rear face."""
+
+
 def on_the_body(placed: Placed) -> bool:
-    """Return whether a part sits on the body by design: everything that belongs to a mount."""
-    return placed.id.startswith("mount.")
+    """Return whether a part sits on the body by design: everything that belongs to a mount, and a ladder's feet."""
+    return placed.id.startswith("mount.") or placed.word in LADDER_FEET
 
 
 def limit(placed: Placed, wish: Gaps) -> float | None:
@@ -178,8 +182,9 @@ def _tube_points(placed: Placed, roof: Roof) -> Array:
     clock = np.array([clock_of(v) for v in local])
     steel = (here.s >= heights(part.end_a, outer, clock)) & (here.s <= total - heights(part.end_b, outer, clock))
     if placed.word == BOW:
-        # Its legs stand on the body; what has to clear the roof is its back, shoulders and all.
-        first, last = part.spine.straights[0], total - part.spine.straights[-1]
+        # Its legs stand on the body; what has to clear the roof is its back, from shoulder to shoulder.
+        (one, *_, other), (a, *_, b) = part.spine.straights, (arc_length(bend) for bend in part.spine.bends)
+        first, last = one + a, total - other - b
         return (middle + outer * toward)[clear & steel & (here.s >= first) & (here.s <= last)]
     return np.concatenate([(middle + outer * toward)[clear & steel], placed.frame.points(end_curves(part))])
 

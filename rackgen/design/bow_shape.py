@@ -19,14 +19,15 @@ from rackgen.geom.surface import Roof
 from rackgen.spec.foot_place import FootPlace
 from rackgen.spec.shop import Die
 
-EVEN = 8.0
-MOST_STRAIGHTS = 5
+EVEN = 10.0
+COUNTS = (1, 3, 5)
 LEAST_BEND = 0.5
 ACROSS = 10.0
 EDGE = 0.92
-"""By how much the gap over the crown may change along a bow that is called even, mm; most straights of a back; a bend
-shallower than this is not made, degrees; spacing of the places at which the roof is felt, mm; how much of its half
-width counts for its crown, for at the very edge it turns down (common practice, no source)."""
+"""By how much the gap over the crown may change along a bow that is called even, mm; how many straights a back has,
+odd so that its middle is flat; a bend shallower than this is not made, degrees; spacing of the places at which the
+roof is felt, mm; how much of its half width counts for its crown, for at the very edge it turns down (common practice,
+no source)."""
 
 LIFT = 5.0
 MOST_LIFTS = 80
@@ -115,7 +116,7 @@ def _back(y: Array, high: Array, feet: tuple[Vec, Vec], die: Die, lean: float) -
         lean: of the legs inboard, degrees.
     """
     best: tuple[list[Array], float] | None = None
-    for count in range(1, MOST_STRAIGHTS + 1):
+    for count in COUNTS:
         points = _corners(_touching(y, high, count, feet[0][1], feet[1][1]), feet, lean)
         if best is not None and not _bendable(points, die, lean):
             break

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -15,15 +16,16 @@ from rackgen.design.plan_record import Plan
 from rackgen.design.seat import Carrier
 from rackgen.design.skin import Skin
 from rackgen.errors import Finding, Level
-from rackgen.geom.frame import Frame
+from rackgen.geom.frame import Frame, vec
 from rackgen.spec.foot_place import FrontMount
 from rackgen.spec.rack import RackSpec
 from rackgen.spec.shop import BOW, Shop
 from rackgen.spec.vehicle import Vehicle
 
 LIFTED = 150.0
-"""How much higher than wanted a bow may stand for its die before it is worth a look, mm (common practice, no
-source)."""
+TAPE = 3.0
+"""How much higher than wanted a bow may stand for its die before it is worth a look, and how much shapes of bows
+may differ that a tape cannot tell apart, mm (common practice, no source)."""
 
 
 def plan_bows(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> tuple[Plan, tuple[Finding, ...]]:
@@ -46,7 +48,7 @@ def plan_bows(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> t
             for pair, feet, lift in zip(pairs, faces, lifts, strict=True)
         ]  # fmt: skip
 
-    bows = shaped(_in_line([pair.x for pair in pairs], shaped([0.0] * len(pairs))))
+    bows = alike_bows(shaped(_in_line([pair.x for pair in pairs], shaped([0.0] * len(pairs)))))
     carriers: list[Carrier] = []
     findings: list[Finding] = []
     for i, (pair, made) in enumerate(zip(pairs, bows, strict=True)):
@@ -62,6 +64,31 @@ def plan_bows(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> t
         (), (), (), (), "bows", "open", bows=tuple(bows),
     )  # fmt: skip
     return found, tuple(findings)
+
+
+def alike_bows(bows: Sequence[Bow]) -> list[Bow]:
+    """Return the bows, those whose shapes a tape cannot tell apart made alike: as the tallest of them."""
+    out = list(bows)
+    done: set[int] = set()
+    for i in sorted(range(len(out)), key=lambda k: (-_rise(out[k]), k)):
+        if i in done:
+            continue
+        mine = np.subtract(out[i].points, out[i].points[0])
+        for k, other in enumerate(out):
+            if k in done or len(other.points) != len(mine):
+                continue
+            its = np.subtract(other.points, other.points[0])
+            if k != i and float(np.abs(its - mine).max()) < TAPE:
+                points = tuple(vec(np.asarray(other.points[0]) + p) for p in mine)
+                more = _rise(out[i]) - _rise(other)
+                out[k] = replace(other, points=points, lifted=other.lifted + max(0.0, more))
+                done.add(k)
+        done.add(i)
+    return out
+
+
+def _rise(bow: Bow) -> float:
+    return max(p[2] for p in bow.points) - min(bow.points[0][2], bow.points[-1][2])
 
 
 def _in_line(xs: Sequence[float], bows: Sequence[Bow]) -> list[float]:

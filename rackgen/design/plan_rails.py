@@ -56,18 +56,20 @@ def plan_rails(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> 
     faces = {
         p.name: p.at if isinstance(p, FrontMount) else face_at(p, shop, vehicle, choice, p.at[0])[0] for p in places
     }
-    leg_y = _leg_y(spec, choice, faces, findings)
+    leg_y = _leg_y(spec, choice, places, faces, findings)
     front_x, reach = _length(spec, choice, pairs)
     od, frame_wish = choice.frame_od, spec.frame
     first = {"bent": choice.frame_die.clr + od, "mitred": 2 * od, "open": od}[frame_wish.front_end]
     last = reach - (2 * od if frame_wish.rear_end == "mitred" else od)
-    bars = _bars(spec, choice, leg_y, front_x, reach, pairs)
+    bars = _bars(spec, choice, leg_y, front_x, reach, pairs, (first, last))
     beside = {"bent": choice.frame_die.clr + od, "mitred": 2 * od, "open": None}[frame_wish.front_end]
     carriers = seated(
         places, vehicle.roof, bars, leg_y, front_x, choice, Stretch(first, last, beside), findings, faces
     )  # fmt: skip
     carriers, notes = flattest(choice, leg_y, front_x, bars, carriers)
     findings += notes
+    if frame_wish.kind == "bed":
+        findings = [replace(f, parts=tuple(p.replace(".saddle", ".post") for p in f.parts)) for f in findings]
     # Bars that are spread evenly stay where they are; only plates move along them.
     by_hand = replace(spec, frame=replace(frame_wish, cross_bars=bars))
     bars, carriers, notes = alike(by_hand, choice, leg_y, front_x, bars, carriers)
@@ -106,7 +108,9 @@ def legs_of(spec: RackSpec) -> tuple[str, str]:
     return ("frame.hoop", "frame.hoop") if spec.frame.front_end == "bent" else ("frame.rail.left", "frame.rail.right")
 
 
-def _leg_y(spec: RackSpec, choice: Choice, faces: Mapping[str, Vec], findings: list[Finding]) -> float:
+def _leg_y(
+    spec: RackSpec, choice: Choice, places: Sequence[FootPlace], faces: Mapping[str, Vec], findings: list[Finding]
+) -> float:
     """Return |Y| of the rails: as asked, else right over the feet, else beside what lies on them."""
     over = [abs(at[1]) for at in faces.values()]
     # The rails stand over the outermost feet; cross bars carry those further in.
@@ -118,6 +122,11 @@ def _leg_y(spec: RackSpec, choice: Choice, faces: Mapping[str, Vec], findings: l
         wanted = (spec.frame.width - choice.frame_od) / 2
     else:
         wanted = feet if bare else max(feet, side + offset)
+        # A foot is carried by a rail or by a cross bar clear of it: between the two there is nothing to stand under.
+        for place in sorted(places, key=lambda p: -abs(faces[p.name][1])):
+            y, zone = abs(faces[place.name][1]), _across(place)
+            if wanted - y > zone and wanted - 2 * choice.frame_od < y - zone:
+                wanted = round(y - zone + 2 * choice.frame_od, 1)
     if not bare:
         findings += nuts_reach(choice, side, wanted)
     return wanted
@@ -148,9 +157,13 @@ def _mid(choice: Choice, reach: float, spec: RackSpec) -> float:
 
 
 def _bars(
-    spec: RackSpec, choice: Choice, leg_y: float, front_x: float, reach: float, pairs: Sequence[Pair]
-) -> tuple[float, ...]:
-    """Return X of the cross bars: by hand, or evenly spread, moved a little over feet inboard and off stubs."""
+    spec: RackSpec, choice: Choice, leg_y: float, front_x: float, reach: float, pairs: Sequence[Pair],
+    free: tuple[float, float],
+) -> tuple[float, ...]:  # fmt: skip
+    """Return X of the cross bars: by hand, or evenly spread, moved a little over feet inboard and off stubs.
+
+    Stubs stand on the rails within `free`.
+    """
     wish, od = spec.frame, choice.frame_od
     if wish.cross_bars is not None:
         return tuple(sorted(wish.cross_bars))
@@ -167,8 +180,12 @@ def _bars(
         even = [(begin + end) / 2]
     under, stubs = list[float](), list[float]()
     for pair in pairs:
-        (under if _inboard(pair, choice, leg_y) else stubs).append(pair.x - front_x)
-    out = [float(round(x / STEP) * STEP) for x in even]
+        x = pair.x - front_x
+        if not _inboard(pair, choice, leg_y):
+            stubs.append(min(max(x, free[0]), free[1]))
+        elif free[0] <= x <= free[1]:
+            under.append(x)
+    out = sorted({float(round(min(max(x, free[0]), end) / STEP) * STEP) for x in even})
     for x in under:
         near = min(range(len(out)), key=lambda k: abs(out[k] - x), default=None)
         if near is not None and abs(out[near] - x) <= longest / 2 and out[near] not in under:
@@ -181,8 +198,12 @@ def _bars(
 
 def _inboard(pair: Pair, choice: Choice, leg_y: float) -> bool:
     """Return whether a pair of feet is carried by a cross bar: its places lie inboard of the rails."""
-    zones = [zone_of(p)[1] if isinstance(p, FrontMount) else LEAN for p in (pair.left, pair.right)]
-    return leg_y - pair.y > max(zones)
+    return leg_y - pair.y > max(_across(pair.left), _across(pair.right))
+
+
+def _across(place: FootPlace) -> float:
+    """Return how far beside a place the tube over it may pass, mm."""
+    return zone_of(place)[1] if isinstance(place, FrontMount) else LEAN
 
 
 def _beside(x: float, stubs: Sequence[float], clear: float) -> float:

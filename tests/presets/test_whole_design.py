@@ -90,15 +90,25 @@ def no_part_is_missing(made: Design) -> None:
         assert joint.b.part in ids, joint
     words = Counter(p.word for p in made.rack.placed)
     spec = made.job.spec
-    rings = {"basket": 2, "tray": 1, "deck": 0}[spec.basket.kind] + (spec.sides.mid_rail == "ring")
+    rings = {"basket": 2, "tray": 1, "deck": 0, "bars": 0}[spec.basket.kind] + (spec.sides.mid_rail == "ring")
     assert words["ring hoop"] == 2 * rings
     assert words["side rail"] == (2 if spec.basket.kind == "deck" else 0)
     assert bool(words["upright"]) == (spec.basket.kind == "basket")
     assert bool(words["slat"]) == (spec.floor.kind == "slats")
     assert bool(words["floor panel"]) == (spec.floor.kind in ("expanded metal", "perforated sheet"))
-    assert words["frame hoop"] == 1
-    for mount in (*made.job.vehicle.front, *made.job.vehicle.rear):
-        assert any(i.startswith(f"mount.{mount.name}.") for i in ids), mount.name
+    frame, bent = spec.frame.kind, spec.frame.front_end == "bent"
+    assert words["frame hoop"] == (frame != "bows" and bent)
+    assert words["frame rail"] == (0 if frame in ("hoop", "bows") or bent else 2)
+    assert words["front tube"] == (spec.frame.front_end == "mitred")
+    assert words["rear tube"] == (spec.frame.rear_end == "mitred")
+    stood = {i.split(".")[1] for i in ids if i.startswith("mount.")}
+    if frame == "hoop":
+        assert {m.name for m in (*made.job.vehicle.front, *made.job.vehicle.rear)} <= stood
+    if frame == "bows":
+        assert words["bow"] == len(stood) / 2 >= 2
+        assert words["tie"] == (words["bow"] - 1) * len(spec.frame.ties)
+    else:
+        assert len(stood) >= 4
     # Whatever is not held by anything is a finding of its own.
     joined = {j.a.part for j in made.rack.joints} | {j.b.part for j in made.rack.joints}
     loose = set(ids) - joined

@@ -1,0 +1,168 @@
+"""Every kind of frame on invented vehicles: ladders, bows and bed frames, from their files to their solids."""
+
+import math
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from rackgen import job
+from rackgen.errors import BadInput, Level
+from rackgen.geom.spine import frame_at
+from rackgen.geom.spine import length as along
+from rackgen.made import Design
+from rackgen.parts.kinds import BentTube, FoldedBar
+from rackgen.parts.marks import lines
+from rackgen.parts.rack import AtEnd, Placed
+from rackgen.parts.resolve import end_frame
+from rackgen.spec.read import read_job
+
+pytestmark = pytest.mark.racks
+
+RACKS = Path(__file__).with_name("frames") / "racks"
+NAMES = sorted(p.stem for p in RACKS.glob("*.toml"))
+
+
+@cache
+def made(name: str) -> Design:
+    return job.checked(job.strong(job.design(read_job(str(RACKS / f"{name}.toml")))))
+
+
+def word(name: str, what: str) -> list[Placed]:
+    return [p for p in made(name).rack.placed if p.word == what]
+
+
+def tube(placed: Placed) -> BentTube:
+    assert isinstance(placed.part, BentTube)
+    return placed.part
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_it_is_cleared_with_nothing_to_look_at(name: str) -> None:
+    found = [f for f in made(name).findings if f.level > Level.NOTE]
+    assert not found, found
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_sheet_and_page_is_written_and_says_no_nonsense(name: str) -> None:
+    from rackgen.stations import pdfs
+
+    sheets = job.sheet_files(made(name))
+    for sheet, content in sheets.items():
+        words = content.decode("utf-8").replace(",", " ").split()
+        assert "nan" not in words, sheet
+        assert "None" not in words, sheet
+    assert all(page.startswith(b"%PDF") for page in pdfs(made(name)).values())
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_it_is_rated(name: str) -> None:
+    strength = made(name).strength
+    assert strength is not None, made(name).unrated
+    assert strength.moving.structure > 10
+
+
+@pytest.mark.kernel
+@pytest.mark.parametrize("name", NAMES)
+def test_every_solid_is_what_its_description_says(name: str) -> None:
+    from rackgen.export.step import step_bytes
+    from rackgen.export.stl import stl_files
+    from rackgen.solid.build import proved_solids
+
+    distinct = lines(made(name).rack)
+    solids = proved_solids(distinct)
+    assert step_bytes(name, distinct, solids).startswith(b"ISO-10303-21")
+    assert len(stl_files(name, distinct, solids)) >= len(distinct)
+
+
+@pytest.mark.parametrize("name", [n for n in NAMES if n.startswith("bows")])
+def test_bows_keep_an_even_gap_lie_in_one_line_and_are_alike(name: str) -> None:
+    design = made(name)
+    roof = design.job.vehicle.roof
+    bows = word(name, "bow")
+    backs = {(tuple(np.round(tube(p).spine.straights[1:-1], 3)), tube(p).spine.bends) for p in bows}
+    # On plates the middle bow stands higher on the crown's own rise, so that its legs are shorter.
+    assert len(backs) == (1 if name == "bows-gutter" else 2)
+    tops: list[tuple[float, float]] = []
+    for bow in bows:
+        line, od = tube(bow).spine, tube(bow).section.od
+        points = np.array([bow.frame.point(frame_at(line, s).origin) for s in np.arange(0, along(line), 5.0)])
+        tops.append((float(points[:, 0].mean()), float(points[:, 2].max())))
+        over = points[np.abs(points[:, 1]) < 450]
+        gaps = roof.gap(over) - od / 2
+        assert gaps.min() >= design.job.spec.gaps.tube
+        # Bends cut their corners short of the straights, so that the gap is more even yet than that of the corners.
+        assert np.ptp(gaps) <= 10.0
+        assert np.ptp(points[:, 0]) < 0.1, "it stands upright"
+    (x0, z0), (x1, z1), (x2, z2) = sorted(tops)
+    assert z1 == pytest.approx(z0 + (z2 - z0) * (x1 - x0) / (x2 - x0), abs=3.0)
+
+
+@pytest.mark.parametrize("name", ["bed-bars", "ladder-deck-track"])
+def test_mitred_corners_halve_the_corner_on_both_tubes(name: str) -> None:
+    design = made(name)
+    corners = [j for j in design.rack.joints if j.kind == "mitre weld"]
+    assert len(corners) == 4
+    for joint in corners:
+        for anchor in (joint.a, joint.b):
+            assert isinstance(anchor, AtEnd)
+            part = tube(design.rack.part(anchor.part))
+            (cut,) = part.end_a if anchor.end == "A" else part.end_b
+            assert cut.tilt == pytest.approx(45.0, abs=1e-3)  # type: ignore[union-attr]
+        a, b = (end_frame(design.rack.part(x.part), x.end)[0].origin for x in (joint.a, joint.b))  # type: ignore[union-attr]
+        # Sawn ends lie half a tube beyond the corner, each along its own tube.
+        assert math.dist(a, b) == pytest.approx(part.section.od / math.sqrt(2), abs=0.01)
+
+
+def test_posts_are_braced_toward_the_middle_of_tube_or_of_bar_on_edge() -> None:
+    for name, kind in (("bed-bars", FoldedBar), ("bed-tubes", BentTube)):
+        braces = word(name, "knee brace")
+        assert len(braces) == 6
+        for brace in braces:
+            assert isinstance(brace.part, kind)
+            on = {made(name).rack.part(j.b.part).word for j in made(name).rack.joints if j.a.part == brace.id}
+            assert on <= {"post", "frame rail", "frame hoop"}
+            assert len(on) == 2
+            x, _, z = brace.frame.x
+            assert abs(abs(x) - abs(z)) < 0.02, "45 degrees"
+
+
+def test_full_length_rails_are_butted_with_sleeves() -> None:
+    assert len(word("ladder-mixed", "sleeve")) == 2
+    assert len(word("ladder-mixed", "leg tail")) == 2
+
+
+def test_feet_of_two_kinds_carry_one_ladder() -> None:
+    words = {p.word for p in made("ladder-mixed").rack.placed}
+    assert {"mount plate", "gutter jaw"} <= words
+
+
+REFUSED: list[tuple[str, str, str, str]] = [
+    ("ladder-gutter", 'front = "gutter"', 'front = "threads"', '4 pairs of kind "gutter"'),
+    ("ladder-gutter", 'front = "gutter"', 'rear = "rear corner"', "rear corner"),
+    ("bows-plates", 'kind = "bows"', 'kind = "hoop"', '"bows"; this|that is for kind = "bows"'),
+    ("ladder-gutter", 'front_end = "open"', 'front_end = "open"\nleg = "drop"', "only a hoop's legs drop"),
+    ("ladder-gutter", 'front = "gutter"', 'front = "gutter"\npairs = 7', "2 to 4 pairs"),
+    ("bows-gutter", "pairs = 3", 'tilt = "cope"', "cut to their feet"),
+    ("bows-gutter", 'kind = "bows"', 'kind = "bows"\nrear_end = "mitred"', '"ladder" or "bed"'),
+    ("bed-bars", "height = 450", "", "add `height`"),
+    ("bed-bars", 'kind = "bed"', 'kind = "ladder"', "height"),
+    ("bed-bars", "height = 450", "height = 450\nties = [0]", '"bows"'),
+    ("ladder-basket", 'kind = "ladder"', 'kind = "bows"', "nothing flat lies on them"),
+    ("ladder-basket", 'kind = "ladder"', 'kind = "bed"\nheight = 300', 'offers|has 3 pairs of kind "roof"'),
+]
+
+
+@pytest.mark.parametrize(("name", "old", "new", "says"), REFUSED)
+def test_what_does_not_go_together_is_refused_with_what_would(
+    tmp_path: Path, name: str, old: str, new: str, says: str
+) -> None:
+    text = (RACKS / f"{name}.toml").read_text("utf-8")
+    assert old in text
+    file = tmp_path / "rack.toml"
+    file.write_text(text.replace(old, new, 1), "utf-8")
+    vehicle = RACKS.parent / "vehicles" / f"{text.split('vehicle = ')[1].split(chr(34))[1]}.toml"
+    with pytest.raises(BadInput) as refusal:
+        job.design(read_job(str(file), shop="slipway-mm", vehicle=str(vehicle)))
+    assert any(one in str(refusal.value) for one in says.split("|")), str(refusal.value)
