@@ -2,7 +2,8 @@
 
 from pathlib import Path
 
-from rackgen.spec.read import Job
+from rackgen.spec.read import Job, read_job
+from rackgen.spec.shipped import shipped
 from tests.option_racks import FLAT, HIGH, PLAIN, written_job
 
 BASKETS: dict[str, dict[str, str]] = {
@@ -29,14 +30,32 @@ FITTINGS: dict[str, tuple[str, str]] = {
         "third ring", 'kind = "shovel brackets"\nside = "left"\nreach = 90\nlip = 60'
     ),
     "awning brackets": ("basket", 'kind = "awning brackets"\nside = "left"'),
+    "ladder": ("basket", 'kind = "rear ladder"\nat = 180'),
 }  # fmt: skip
 """What stands on which basket, by name."""
 
 
+DOOR = """[hatch]
+hinge = [[1300, -540, -40], [1300, -540, -790]]
+outline = [[1295, -520, -30], [1295, -60, -30], [1301.5, -60, -800], [1301.5, -520, -800]]"""
+"""A rear door on the left, hinged at its left edge: right of it the rear face is fixed."""
+
+
+def side_door(folder: Path, asked: Job) -> Job:
+    """Read a rack again on the wagon with a rear door on the left in place of its hatch."""
+    text = (shipped() / "vehicles" / "boxy-wagon-mm.toml").read_text("utf-8")
+    begin = text.index("[hatch]")
+    file = folder / "side-door.toml"
+    file.write_text(text[:begin] + DOOR + text[text.index("\nthickness", begin) :], "utf-8")
+    assert asked.sources.rack is not None
+    return read_job(str(asked.sources.rack), shop=str(asked.sources.shop), vehicle=str(file))
+
+
 def fitting_job(folder: Path, name: str) -> Job:
-    """Read a rack with one fitting."""
+    """Read a rack with one fitting; a ladder stands beside a rear door."""
     basket, lines = FITTINGS[name]
-    return fitted_job(folder, basket, lines)
+    asked = fitted_job(folder, basket, lines)
+    return side_door(folder, asked) if "ladder" in name else asked
 
 
 def fitted_job(folder: Path, basket: str, *fittings: str) -> Job:

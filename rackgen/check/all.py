@@ -8,6 +8,7 @@ from rackgen.check.heights import height_findings, view_findings
 from rackgen.check.held import held_findings
 from rackgen.check.interference import interference_findings
 from rackgen.check.keepouts import clearances, keep_out_findings, keep_outs
+from rackgen.check.ladder import ladder_findings
 from rackgen.check.landing import landing_findings
 from rackgen.check.level import level_findings
 from rackgen.check.load import load_findings
@@ -54,6 +55,7 @@ def check(rack: Rack, shop: Shop, vehicle: Vehicle, spec: RackSpec) -> tuple[Che
         *reach_findings(rack, vehicle),
         *level_findings(rack),
         *load_findings(rack, vehicle),
+        *ladder_findings(rack),
         *(Finding("measuring", Level.NOTE, (), note, source="") for note in vehicle.notes),
         *(
             Finding(

@@ -6,6 +6,7 @@ from rackgen.design.stands import STUBS
 from rackgen.parts.kinds import BoltShape, Bought, FoldedBar, RivetShape, UBoltShape
 from rackgen.parts.marks import marks
 from rackgen.parts.rack import Rack
+from rackgen.sheets.bolted_fittings import FITTING
 from rackgen.sheets.fit_up import fit_up
 from rackgen.sheets.fit_up_rows import basket_sizes, sizes
 from rackgen.sheets.fit_up_station import size_fields
@@ -123,7 +124,7 @@ def bolt_fields(rack: Rack, shop: Shop) -> Fields | None:
         if not isinstance(part, Bought) or not isinstance(part.shape, UBoltShape) or part.name not in shelf:
             continue
         words = placed.id.replace("basket.clamp.", "").replace(".u_bolt", ", bolt ")
-        rows.append((_bolt_name(words), torque(shelf[part.name].torque, shop.unit)))
+        rows.append((_on_fitting(rack, placed.id) or _bolt_name(words), torque(shelf[part.name].torque, shop.unit)))
     feet = {b.name: b.torque for b in shop.bolts}
     for placed in sorted(rack.placed, key=lambda p: p.id):
         part = placed.part
@@ -131,11 +132,21 @@ def bolt_fields(rack: Rack, shop: Shop) -> Fields | None:
             drawn = next((t for name, t in feet.items() if part.name.startswith(f"{name} ×")), None)
             number = placed.id.rpartition("[")[2].rstrip("]")
             if drawn is not None:
-                rows.append((f"{_place(placed.id)}, bolt {number}", torque(drawn, shop.unit)))
+                name = _on_fitting(rack, placed.id) or f"{_place(placed.id)}, bolt {number}"
+                rows.append((name, torque(drawn, shop.unit)))
     if not rows:
         return None
     boxes = ("drawn up", "after 50 km (30 miles)", "initials")
     return Fields(tuple(rows), boxes, "both nuts of each, by turns, a torque wrench", "draw to")
+
+
+def _on_fitting(rack: Rack, bolt: str) -> str:
+    """Return "deflector tab 2, bolt 1" for a bolt of a fitting, "" for any other."""
+    if not bolt.startswith(FITTING):
+        return ""
+    held, _, last = bolt.rpartition(".")
+    count = held.rpartition("[")[2].rstrip("]")
+    return f"{rack.part(held).word} {count}, bolt {last.rpartition('[')[2].rstrip(']')}"
 
 
 def _bolt_name(text: str) -> str:

@@ -25,6 +25,7 @@ from rackgen.parts.measure import mass
 from rackgen.parts.rack import PartId, Placed, Rack
 from rackgen.parts.resolve import end_frame
 from rackgen.refs.registry import number
+from rackgen.sheets.bolted_fittings import BoltedFitting, bolted_fittings
 from rackgen.spec.foot_place import (
     BedRailPlace,
     FootKind,
@@ -198,6 +199,7 @@ class Installation:
         mass: of the whole rack, kg.
         basket: of what is lifted off when the clamps are loose, kg.
         roof_limit: of the vehicle, moving, kg; None when it is not known.
+        fittings: what of them is bolted on.
     """
 
     datum: str
@@ -206,6 +208,7 @@ class Installation:
     mass: float
     basket: float
     roof_limit: float | None
+    fittings: tuple[BoltedFitting, ...] = ()
 
     @property
     def holes(self) -> tuple[Hole, ...]:
@@ -245,6 +248,7 @@ def installation(rack: Rack, shop: Shop, vehicle: Vehicle) -> Installation:
         sum(mass(p.part) for p in rack.placed),
         sum(mass(p.part) for p in rack.placed if p.id.startswith("basket.")),
         vehicle.roof_limit,
+        bolted_fittings(rack, shop, named),
     )
 
 
@@ -480,4 +484,6 @@ def fastener_counts(found: Installation) -> tuple[tuple[str, int], ...]:
     for clamp in found.clamps:
         if clamp.bolt:
             counts[clamp.bolt] += len(clamp.bolts)
+    for fitting in found.fittings:
+        counts[fitting.fastener] += fitting.count
     return tuple(counts.items())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from rackgen.sheets.bolted_fittings import BoltedFitting
 from rackgen.sheets.installation import Clamp, Hole, Installation, Mount
 from rackgen.sheets.table import Column, Table
 from rackgen.sheets.words import fine, size, small, torque
@@ -40,7 +41,7 @@ def down_to(mm: float, unit: Unit) -> str:
 
 
 def installation_table(found: Installation, unit: Unit) -> Table:
-    """Return a row for each mount and kind of fastener, then for each clamp."""
+    """Return a row for each mount and kind of fastener, then for each clamp and each fitting that is bolted on."""
     columns = (
         Column("at", "at"),
         Column("mount", "mount"),
@@ -56,6 +57,7 @@ def installation_table(found: Installation, unit: Unit) -> Table:
     )
     rows = [row for mount in found.mounts for row in (*_mount_rows(mount, unit), *_drawn_rows(mount, unit))]
     rows += [_clamp_row(clamp, unit) for clamp in found.clamps]
+    rows += [_fitting_row(fitting, unit) for fitting in found.fittings]
     return Table("installation", "Installation", columns, tuple(rows), (f"datum: {found.datum}", *NOTES))
 
 
@@ -118,6 +120,22 @@ def _clamp_row(clamp: Clamp, unit: Unit) -> tuple[str, ...]:
         str(len(clamp.bolts)),
         small(clamp.grip, unit),
         "" if clamp.torque is None else torque(clamp.torque, unit),
+    )
+
+
+def _fitting_row(fitting: BoltedFitting, unit: Unit) -> tuple[str, ...]:
+    return (
+        fitting.mark,
+        fitting.word,
+        fine(fitting.at[0], unit),
+        across(fitting.at[1], unit),
+        "the rack",
+        "",
+        "",
+        fitting.fastener,
+        str(fitting.count),
+        small(fitting.grip, unit),
+        "" if fitting.torque is None else torque(fitting.torque, unit),
     )
 
 

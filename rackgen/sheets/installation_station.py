@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from rackgen.parts.rack import Rack
 from rackgen.refs.cautions import Caution
+from rackgen.sheets.bolted_fittings import steps
 from rackgen.sheets.cautions import cautions, top
 from rackgen.sheets.corner_drawing import corner_drawing
 from rackgen.sheets.feet_rows import bolted_on, feet_blocks, first_looks
@@ -230,7 +231,13 @@ def _work(found: Installation, shop: Shop, vehicle: Vehicle) -> list[Block]:
         )
     if found.holes:
         out += [Heading("Drill"), Ticks(drill, numbered=True), Heading("Fasten and seal"), Ticks(fix, numbered=True)]
-    return [*out, *feet_blocks(found, unit, AFTER), *_basket(found, unit)]
+    return [*out, *feet_blocks(found, unit, AFTER), *_basket(found, unit), *_fittings(found)]
+
+
+def _fittings(found: Installation) -> list[Block]:
+    """Return how fittings are bolted on; none where the rack has none."""
+    said = steps(found.fittings)
+    return [Heading("Fittings"), Ticks(said, numbered=True)] if said else []
 
 
 def _basket(found: Installation, unit: Unit) -> list[Block]:

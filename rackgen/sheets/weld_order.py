@@ -60,6 +60,12 @@ STEPS: Mapping[int, tuple[str, str]] = {
         "After the dry fit: all else",
         "Clamped, scribed and match-marked on the vehicle, taken off, welded on the bench.",
     ),
+    12: (
+        "Fittings",
+        "Last, when the dry fit has shown that rack and fittings stand clear. Tack every one, look along the side that "
+        "all stand in line, then weld opposite ones by turns, short beads, so that no tube is pulled. A ladder lies "
+        "flat on its stiles, rungs square by their diagonals; its standoffs are scribed to the body first.",
+    ),
 }
 """Number of a step: its title, and what the welder does there."""
 
@@ -91,6 +97,14 @@ _WORDS: Mapping[str, float] = {
     "corner wrap": 10.0,
     "packer": 10.0,
     "strap brace": 10.2,
+    "lamp tab": 12.0,
+    "tie-down loop": 12.0,
+    "shovel bracket": 12.0,
+    "awning bracket": 12.0,
+    "deflector tab": 12.0,
+    "ladder rung": 12.1,
+    "ladder clamp": 12.2,
+    "ladder standoff": 12.3,
 }
 """The step of a joint by the words of its parts: the last of them in this list. Tenths order a step."""
 

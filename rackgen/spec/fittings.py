@@ -1,8 +1,9 @@
 """Fittings that are asked for: what is welded, bolted or hung on a finished rack. Lengths in mm, angles in degrees.
 
 Places on a side are told from its middle: left and right of the vehicle's middle on the front and the rear, fore and
-aft of the basket's mid-length on the left and the right; negative to the left and ahead. Where no places are told, the
-builder takes the usual ones, moved off welds and clamps. `entry` is the number of the fitting's table in its file.
+aft of the basket's mid-length, or the frame's without one, on the left and the right; negative to the left and ahead.
+Where no places are told, the builder takes the usual ones, moved off welds and clamps. `entry` is the number of the
+fitting's table in its file.
 """
 
 from __future__ import annotations
@@ -112,4 +113,31 @@ class BracketsWish:
     bar: str | None = None
 
 
-FittingWish = DeflectorWish | LampTabsWish | LoopsWish | BracketsWish
+@dataclass(frozen=True)
+class LadderWish:
+    """A ladder down the rear, hung on the rack and standing off the body on feet.
+
+    Attributes:
+        entry: see above.
+        at: of its middle, from the vehicle's middle.
+        on: what it is clamped to; None for the upper ring, or the frame where there is none.
+        rungs: how many.
+        spacing: from rung to rung.
+        width: clear between the stiles.
+        off: from the rear face to the stiles' axes.
+        tube: stock name of stiles, rungs and standoffs.
+        plate: stock name of clamp plates and feet.
+    """
+
+    entry: int
+    at: float
+    on: Literal["frame", "upper ring"] | None = None
+    rungs: int = 4
+    spacing: float = 295.0
+    width: float = 300.0
+    off: float = 110.0
+    tube: str | None = None
+    plate: str | None = None
+
+
+FittingWish = DeflectorWish | LampTabsWish | LoopsWish | BracketsWish | LadderWish

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from rackgen.errors import Mistake
 from rackgen.spec.document import Document, written
 from rackgen.spec.fields import About, Count, Entries, Length, Number, Table, Words, given, refuse, wrong_if
-from rackgen.spec.fittings import BracketsWish, DeflectorWish, FittingWish, LampTabsWish, LoopsWish, Side
+from rackgen.spec.fittings import BracketsWish, DeflectorWish, FittingWish, LadderWish, LampTabsWish, LoopsWish, Side
 from rackgen.spec.frame_file import crowded
 from rackgen.spec.places import Path
 from rackgen.spec.stock import Flat, Round, Section, Sheet
@@ -152,7 +152,29 @@ class AwningTable(Table):
         return BracketsWish(entry, "awning", reach=self.reach or AWNING_REACH, **given(self, "kind", "reach"))
 
 
-Fitting = DeflectorTable | LampTabsTable | LoopsTable | ShovelTable | AwningTable
+@dataclass(frozen=True, kw_only=True)
+class LadderTable(Table):
+    """A ladder down the rear: clamped to the rack, standing off the body on feet."""
+
+    kind: Annotated[Literal["rear ladder"], About("a ladder down the rear")]
+    at: Annotated[float, Length("of its middle, from the vehicle's middle; negative to the left", -1_500, 1_500)]
+    on: Annotated[
+        Literal["frame", "upper ring"] | None,
+        About("what it is clamped to; the upper ring when left out, the rearmost cross bar where there is none"),
+    ] = None
+    rungs: Annotated[int | None, Count("rungs", 2, 10)] = None
+    spacing: Annotated[float | None, Length("from rung to rung", 250, 300)] = None
+    width: Annotated[float | None, Length("clear between the stiles", 280, 500)] = None
+    off: Annotated[float | None, Length("from the rear face to the stiles' axes", 70, 300)] = None
+    tube: Annotated[str | None, Words("tube of stiles and rungs, by its name in the shop's stock")] = None
+    plate: Annotated[str | None, Words("plate of clamps and feet, by its name in the shop's stock")] = None
+
+    def record(self, entry: int) -> FittingWish:
+        """Return the record."""
+        return LadderWish(entry, **given(self, "kind"))
+
+
+Fitting = DeflectorTable | LampTabsTable | LoopsTable | ShovelTable | AwningTable | LadderTable
 
 _STOCK: tuple[tuple[str, type[Section], str], ...] = (
     ("bar", Flat, "bar"),
@@ -177,7 +199,13 @@ def across_fittings(document: Document) -> Iterator[Mistake]:
         if asked in ("shovel brackets", "awning brackets") and kind != "basket":
             wanted = "they are welded to both rings of a basket, which this rack has not; leave them out"
             yield document.mistake((*path, "kind"), wanted, written(asked))
-        if on == "upper ring" and kind != "basket":
+        if asked == "rear ladder" and kind in ("tray", "deck"):
+            wanted = (
+                "its clamps go round a tube that is free at the rear, an upper ring, or the last cross bar of a rack "
+                f"without [basket]; a {kind} lies over them; leave it out"
+            )
+            yield document.mistake((*path, "kind"), wanted, written(asked))
+        elif on == "upper ring" and kind != "basket":
             has = '"frame"' if kind == "bars" else '"frame" or "lower ring"'
             if asked == "rear ladder":
                 has = '"frame"'

@@ -7,14 +7,17 @@ import pytest
 
 from rackgen import job
 from rackgen.check.clearance import gaps
+from rackgen.design.fittings.ladder_loads import modulus, rung_stress
 from rackgen.errors import BadInput, Level
 from rackgen.made import Design
-from rackgen.parts.kinds import BoltShape, Bought, CutPlate, FoldedBar
+from rackgen.parts.kinds import BentTube, BoltShape, Bought, CutPlate, FoldedBar
 from rackgen.parts.marks import lines
 from rackgen.parts.measure import mass
 from rackgen.sheets.cutlist import cut_list
+from rackgen.spec.read import read_job
+from rackgen.spec.stock import Round
 from rackgen.strength.frame_model import frame_model
-from tests.fitting_racks import FITTINGS, fitted_job, fitting_job
+from tests.fitting_racks import FITTINGS, fitted_job, fitting_job, side_door
 
 pytestmark = pytest.mark.racks
 
@@ -27,8 +30,9 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Design]:
 @pytest.fixture(scope="module")
 def many(tmp_path_factory: pytest.TempPathFactory) -> Design:
     """One basket with nearly everything on it, reckoned too."""
-    names = ("deflector", "loops", "shovel brackets", "awning brackets", "lamp tabs up on the upper ring")
-    asked = fitted_job(tmp_path_factory.mktemp("many"), "basket", *(FITTINGS[name][1] for name in names))
+    names = ("deflector", "loops", "shovel brackets", "awning brackets", "ladder")
+    folder = tmp_path_factory.mktemp("many")
+    asked = side_door(folder, fitted_job(folder, "basket", *(FITTINGS[name][1] for name in names)))
     return job.checked(job.strong(job.design(asked)))
 
 
@@ -40,7 +44,8 @@ def test_it_is_cleared_with_nothing_to_look_at(made: dict[str, Design], name: st
 
 @pytest.mark.parametrize("name", FITTINGS)
 def test_the_rest_of_the_rack_is_as_without_it(made: dict[str, Design], name: str, tmp_path: Path) -> None:
-    plain = job.design(fitted_job(tmp_path, FITTINGS[name][0])).rack
+    asked = fitted_job(tmp_path, FITTINGS[name][0])
+    plain = job.design(side_door(tmp_path, asked) if "ladder" in name else asked).rack
     kept = tuple(p for p in made[name].rack.placed if not p.id.startswith("fitting["))
     assert kept == plain.placed
     assert len(kept) < len(made[name].rack.placed)
@@ -69,7 +74,7 @@ def test_they_are_in_every_sheet(many: Design) -> None:
 
 
 def test_the_frames_model_carries_their_weight_and_nothing_else_of_them(many: Design, tmp_path: Path) -> None:
-    plain = job.design(fitted_job(tmp_path, "basket")).rack
+    plain = job.design(side_door(tmp_path, fitted_job(tmp_path, "basket"))).rack
     with_them, without = (frame_model(rack, many.job.vehicle) for rack in (many.rack, plain))
     assert {m.id for m in with_them.members} == {m.id for m in without.members}
     more = sum(lump.mass for lump in with_them.lumps) - sum(lump.mass for lump in without.lumps)
@@ -130,11 +135,70 @@ def test_places_are_in_the_users_words(made: dict[str, Design]) -> None:
     assert all(p.frame.origin[0] > middle + job_.spec.basket.length / 2 - 60 for p in tabs)
 
 
+def test_a_ladder_has_even_rungs_and_feet_on_the_rear_face(made: dict[str, Design]) -> None:
+    design = made["ladder"]
+    rack, face = design.rack, design.job.vehicle.rear[0]
+    rungs = [p for p in rack.placed if p.word == "ladder rung"]
+    assert len(rungs) == 4
+    assert np.allclose(-np.diff([p.frame.origin[2] for p in rungs]), 295.0)
+    pads = [p for p in rack.placed if p.word == "ladder pad"]
+    assert len(pads) == 4
+    assert all(p.frame.origin[0] == pytest.approx(face.at[0], abs=1e-6) for p in pads)
+    stiles = [p for p in rack.placed if p.word == "ladder stile"]
+    assert len({p.part for p in stiles}) == 1
+    clamps = [p for p in rack.placed if p.id.startswith("fitting[1].clamp") and p.word == "U-bolt"]
+    assert len(clamps) == 4
+
+
+def test_a_ladder_before_a_hatch_is_a_stop_or_a_look_at_the_hatch(tmp_path: Path) -> None:
+    design = job.checked(job.design(fitted_job(tmp_path, "basket", FITTINGS["ladder"][1])))
+    told = [f for f in design.findings if f.parts and f.parts[0].startswith("fitting[1]") and f.level is Level.STOP]
+    assert any("hatch" in f.text for f in told), design.findings
+
+
+def test_a_ladders_load_is_what_a_handbook_says(made: dict[str, Design]) -> None:
+    """26.9 x 2.6: W = 1.10 cm³ (EN 10219-2 gives 1.10, from memory); F L / 4 with 1.1 kN on 326.9 mm is 89.9 N·m."""
+    assert modulus(Round(26.9, 2.6)) == pytest.approx(1100.0, rel=0.01)
+    assert rung_stress(326.9, Round(26.9, 2.6)) == pytest.approx(81.7, abs=0.7)
+    assert "ladder-load" in {f.code for f in made["ladder"].findings}
+
+
+def test_a_ladder_far_aft_of_its_clamps_gets_a_stouter_tube(tmp_path: Path) -> None:
+    lines_ = 'kind = "rear ladder"\nat = 170\noff = 270'
+    design = job.checked(job.design(side_door(tmp_path, fitted_job(tmp_path, "basket", lines_))))
+    stile = design.rack.part("fitting[1].stile[1]").part
+    assert isinstance(stile, BentTube)
+    assert stile.section.od > 27
+    assert "ladder-weak" not in {f.code for f in design.findings}
+    thin = lines_ + '\ntube = "26.9 x 2.6 tube"'
+    design = job.checked(job.design(side_door(tmp_path, fitted_job(tmp_path, "basket", thin))))
+    assert "ladder-weak" in {f.code for f in design.findings}
+
+
+def test_a_vehicle_without_a_rear_face_has_no_place_for_a_ladder(tmp_path: Path) -> None:
+    frames = Path(__file__).parent / "frames"
+    (tmp_path / "vehicles").mkdir()
+    (tmp_path / "racks").mkdir()
+    (tmp_path / "vehicles" / "tall-van-mm.toml").write_text(
+        (frames / "vehicles" / "tall-van-mm.toml").read_text("utf-8"), "utf-8"
+    )
+    rack = tmp_path / "racks" / "ladder-gutter.toml"
+    text = (frames / "racks" / "ladder-gutter.toml").read_text("utf-8")
+    rack.write_text(text + '\n[[fitting]]\nkind = "rear ladder"\nat = 200\n', "utf-8")
+    with pytest.raises(BadInput, match="has no rear face that is known"):
+        job.design(read_job(str(rack)))
+
+
 BAD = [
     ("basket", 'kind = "lamp tabs"\nat = [-800]', "fitting[1].at", "-800 mm is past the straight of the frame's front"),
     ("basket", 'kind = "lamp tabs"\nat = [0, 430]', "fitting[1].at", "the nearest good place is 413 mm"),
     ("basket", 'kind = "tie-down loops"\nside = "left"\nat = [2]', "fitting[1].at", "a butt"),
     ("tray", 'kind = "shovel brackets"', "fitting[1].kind", "both rings of a basket"),
+    ("deck", 'kind = "rear ladder"\nat = 0', "fitting[1].kind", "a deck lies over them"),
+    ("basket", 'kind = "rear ladder"\nat = 400', "fitting[1].at", "the nearest good place is"),
+    ("basket", 'kind = "rear ladder"\nat = 150\noff = 70\ntube = "48.3 x 3.2 tube"', "fitting[1].off", "set off to"),
+    ("basket", 'kind = "rear ladder"\nat = 180\nrungs = 2', "fitting[1].rungs", "ask for"),
+    ("basket", 'kind = "rear ladder"\nat = 180\nspacing = 310', "fitting[1].spacing", "from 250 mm to 300 mm"),
     ("tray", 'kind = "tie-down loops"\non = "upper ring"', "fitting[1].on", "has no upper ring"),
     ("basket", 'kind = "lamp tab"', "fitting[1].kind", 'did you mean "lamp tabs"?'),
     ("basket", 'kind = "winch"', "fitting[1].kind", 'write "air deflector" or "lamp tabs"'),

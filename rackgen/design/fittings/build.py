@@ -6,12 +6,13 @@ from typing import assert_never
 
 from rackgen.design.fittings.brackets import brackets
 from rackgen.design.fittings.deflector import deflector
+from rackgen.design.fittings.ladder import ladder
 from rackgen.design.fittings.lamp_tabs import lamp_tabs
 from rackgen.design.fittings.loops import loops
 from rackgen.design.site import Site
 from rackgen.errors import BadInput, Mistake
 from rackgen.parts.rack import Group
-from rackgen.spec.fittings import BracketsWish, DeflectorWish, FittingWish, LampTabsWish, LoopsWish
+from rackgen.spec.fittings import BracketsWish, DeflectorWish, FittingWish, LadderWish, LampTabsWish, LoopsWish
 
 
 def with_fittings(site: Site) -> Site:
@@ -46,5 +47,7 @@ def fitting(site: Site, wish: FittingWish) -> Group:
             return brackets(site, wish)
         case DeflectorWish():
             return deflector(site, wish)
+        case LadderWish():
+            return ladder(site, wish)
         case _:
             assert_never(wish)

@@ -89,7 +89,7 @@ def deflector(site: Site, wish: DeflectorWish) -> Group:
     out, up = np.asarray(here.out), np.asarray(here.up)
     slope, off = up * math.cos(a) - out * math.sin(a), out * math.cos(a) + up * math.sin(a)
     here = here.touched(vec(off))
-    low, high = here.stretches[0].low, here.stretches[-1].high
+    low, high = here.open_ends()
     width = wish.width or 5.0 * math.floor((high - low) / 5.0)
     half = bar_width(bar) / 2
     reach = min(width / 2 - FROM_END, min(-low, high) - half)

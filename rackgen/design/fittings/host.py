@@ -30,8 +30,10 @@ FROM_BUTT = 10.0
 TO_NUT = 14.0
 """From a U-bolt's rod to a fitting, so that a ring spanner goes over its nut, mm (common practice, no source)."""
 
+ALL_ROUND = 180.0
 SEAT = 25.0
-"""How far round a tube a seam reaches from where it touches, each way, degrees (common practice, no source)."""
+"""Of an end all round; how far round a tube a seam reaches from where it touches; each way, degrees (common practice,
+no source)."""
 
 ALONG_SIDE = 0.95
 """A tube runs along a side when the cosine of the angle between the two is at least this."""
@@ -108,6 +110,15 @@ class Host:
         here = self.over(at, half)
         return here is not None and all(at + half <= t.low + 1e-6 or at - half >= t.high - 1e-6 for t in here.taken)
 
+    def open_ends(self) -> tuple[float, float]:
+        """Return between what the side is open: its straights' ends, or clear of what these are coped to."""
+        low, high = self.stretches[0].low, self.stretches[-1].high
+        ends = [t for s in self.stretches for t in s.taken if t.spread >= ALL_ROUND]
+        return (
+            max([low, *(t.high for t in ends if t.low < low)]),
+            min([high, *(t.low for t in ends if t.high > high)]),
+        )
+
     def touched(self, *ways: Vec) -> Host:
         """Return the host with only that on it which is in the way of what sits on it in some directions.
 
@@ -154,9 +165,23 @@ def host(site: Site, on: Carrier, side: Side) -> Host | None:
         taken = tuple(_taken(tube, joints, parts, np.asarray(base), way))
         found.append(Stretch(tube, low, high, vec(begin), along_it, taken))
     found.sort(key=lambda s: s.low)
+    if site.spec.basket.kind == "bars" and not across:
+        found = _from_middle(found)
     radius = od(tube_of(found[0].tube).stock) / 2
     what = "side rail" if found[0].tube.id.startswith("basket.rail") else on
     return Host(tuple(found), vec(out), site.up, radius, f"the {what}'s {side}")
+
+
+def _from_middle(found: list[Stretch]) -> list[Stretch]:
+    """Return the pieces with their places from the middle of all of them: without a basket nothing else is a middle."""
+    by = -(min(s.low for s in found) + max(s.high for s in found)) / 2
+    return [
+        replace(
+            s, low=s.low + by, high=s.high + by,
+            taken=tuple(replace(t, low=t.low + by, high=t.high + by) for t in s.taken),
+        )
+        for s in found
+    ]  # fmt: skip
 
 
 def _carries(placed: Placed) -> bool:
@@ -195,7 +220,12 @@ def _taken(
             elif isinstance(mine, AtEnd):
                 end = spine.frame_at(line, 0.0 if mine.end == "A" else spine.length(line))
                 at = float((np.asarray(tube.frame.point(end.origin)) - base) @ way)
-                yield Taken(at - FROM_BUTT, at + FROM_BUTT, vec(way), 180.0)
+                room = FROM_BUTT + (_radius(parts[other.part]) if joint.kind == "coped weld" else 0.0)
+                yield Taken(at - room, at + room, vec(way), ALL_ROUND)
+
+
+def _radius(placed: Placed) -> float:
+    return placed.part.section.od / 2 if isinstance(placed.part, BentTube) else 0.0
 
 
 def _spread(other: Placed, on: Anchor, wide: float) -> float:
@@ -204,7 +234,7 @@ def _spread(other: Placed, on: Anchor, wide: float) -> float:
     if isinstance(part, BentTube):
         return math.degrees(math.asin(min(1.0, part.section.od / wide))) + SEAT
     if isinstance(part, Bought):
-        return 180.0 if isinstance(part.shape, UBoltShape) else 90.0
+        return ALL_ROUND if isinstance(part.shape, UBoltShape) else 90.0
     if isinstance(part, CutPlate) and not isinstance(part.stock.section, Panel):
         return SEAT if isinstance(on, OnFace) and on.face == "edge" else 90.0
     return SEAT
