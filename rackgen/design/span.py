@@ -14,9 +14,6 @@ from rackgen.spec.stock import Expanded, Flat, Perforated
 LARGEST_BAY = 230.0
 """Largest bay between bearers that is usual, mm (common practice, no source)."""
 
-WELL_OVER = 1.5
-"""A span this much over the rule's is worth a look, a smaller one a note: the rules are rough (memory and practice)."""
-
 CONTINUOUS = 5.0
 """A load in a span of a bar that goes on beyond its bearers bends it by load times span over so much: 4 for a single
 span, 4.9 for the end span of two (PL · 13/64; from memory of beam tables), 5.7 for those inside."""
@@ -30,11 +27,13 @@ class Span:
         most: mm.
         source: where that is from.
         why: the rule in words.
+        rough: whether the rule is but a rule of thumb.
     """
 
     most: float
     source: str
     why: str
+    rough: bool = False
 
 
 def floor_span(spec: RackSpec, choice: Choice) -> Span | None:
@@ -64,7 +63,7 @@ def mesh_span(section: Expanded) -> Span:
     if section.style == "flattened":
         stout *= share.value
     most = rule.value * min(1.0, stout)
-    return Span(most, rule.cited, f"this {section.style} metal spans up to {most:.0f} mm with a person on it")
+    return Span(most, rule.cited, f"this {section.style} metal spans up to {most:.0f} mm with a person on it", True)
 
 
 def slat_span(section: Flat, gap: float) -> Span:
@@ -93,7 +92,7 @@ def largest_bay(spec: RackSpec, choice: Choice) -> float:
 
 
 def wide_bays(spec: RackSpec, choice: Choice, bearers: tuple[float, ...], reach: float) -> tuple[Finding, ...]:
-    """Return a note where the floor spans farther between bearers than it may, a look where it is well over.
+    """Return a look, by a rule of thumb a note, where the floor spans farther between bearers than it may.
 
     Args:
         spec: for the floor.
@@ -111,7 +110,7 @@ def wide_bays(spec: RackSpec, choice: Choice, bearers: tuple[float, ...], reach:
     return (
         Finding(
             "bay-wide",
-            Level.LOOK if widest > WELL_OVER * span.most else Level.NOTE,
+            Level.NOTE if span.rough else Level.LOOK,
             (),
             f"the floor spans {widest:.0f} mm between bearers; {span.why}",
             got=widest,
