@@ -110,7 +110,8 @@ def wide_bays(spec: RackSpec, choice: Choice, bearers: tuple[float, ...], reach:
     return (
         Finding(
             "bay-wide",
-            Level.NOTE if span.rough else Level.LOOK,
+            # A rule of thumb does not speak against a bay that many build.
+            Level.NOTE if span.rough and widest <= 1.5 * LARGEST_BAY else Level.LOOK,
             (),
             f"the floor spans {widest:.0f} mm between bearers; {span.why}",
             got=widest,
