@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -20,8 +21,9 @@ from rackgen.spec.foot_place import FrontMount
 LEAST_THREAD = 6.0
 BESIDE_HOLE = 14.0
 CORNER = 6.0
-"""Thinnest bolt of a plate on the roof; how far a backing strip goes beyond its holes, and its corners; mm (common
-practice, no source)."""
+BETWEEN = 0.5
+"""Thinnest bolt of a plate on the roof; how far a backing strip goes beyond its holes, its corners, and how far it ends
+from the middle between it and the next one across a break; mm (common practice, no source)."""
 
 CLOSED = ("pillar", "rail")
 """What is closed all round: no hand gets a nut or a backing strip in there."""
@@ -123,8 +125,14 @@ def _backing(site: Site, name: str, plate: Placed, part: CutPlate, mount: FrontM
     down = site.shop.bedding + mount.skin + part.thickness
     out: list[Placed] = []
     for i, row in enumerate(_strips(part)):
+        # Across a break the next strip begins: each ends half way between the holes on either side of it.
+        ys = [h.y for h in part.holes if h.x == row[0].x]
         low, high = min(h.y for h in row), max(h.y for h in row)
-        border = rectangle(2 * BESIDE_HOLE, high - low + 2 * BESIDE_HOLE, CORNER, (row[0].x, (low + high) / 2))
+        below = max((y for y in ys if y < low), default=-math.inf)
+        above = min((y for y in ys if y > high), default=math.inf)
+        low = max(low - BESIDE_HOLE, (below + low) / 2 + BETWEEN)
+        high = min(high + BESIDE_HOLE, (high + above) / 2 - BETWEEN)
+        border = rectangle(2 * BESIDE_HOLE, high - low, CORNER, (row[0].x, (low + high) / 2))
         strip = CutPlate(part.stock, border, tuple(row))
         frame = _at(plate, part, row[0]).moved((0.0, 0.0, -down))
         out.append(Placed(f"{name}.backing[{i + 1}]", strip, frame, "backing strip", 2))

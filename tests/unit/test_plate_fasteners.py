@@ -17,7 +17,7 @@ from rackgen.parts.rack import Rack
 from rackgen.parts.resolve import resolve
 from rackgen.sheets.installation import installation
 from rackgen.spec.rack import Fastener
-from rackgen.spec.read import Job
+from rackgen.spec.read import Job, read_job
 from rackgen.strength.foot_limits import foot_limits
 from rackgen.strength.frame_model import frame_model
 
@@ -113,3 +113,13 @@ def test_a_rivet_nut_holds_no_more_than_its_skin() -> None:
     # AISI S100 pull-over with a body of 9 mm: 1.5 · 0.8 · 9 · 270 = 2.9 kN, far under the nut's proof of 16.5 kN.
     assert {s.bears for s in limits["foot-thread"].spots} == {"2916 N, rivet nut in skin of 0.8 mm"}
     assert len(limits["foot-bolt"].spots) == len(_of_front(rack, BoltShape))
+
+
+def test_backing_strips_of_a_broken_plate_end_before_the_next_flats() -> None:
+    """On a roof that falls away fore and aft and across, each hole may get a strip of its own."""
+    job = read_job("market-gardener")
+    rack, findings = resolve(layout(job.spec, job.shop, job.vehicle))
+    assert any(p.word == "mount plate" and isinstance(p.part, CutPlate) and p.part.breaks for p in rack.placed)
+    assert sum(p.word == "backing strip" for p in rack.placed) > 4
+    assert not [f for f in findings if f.level is Level.STOP]
+    assert interference_findings(rack, bodies(rack)) == []
