@@ -16,6 +16,11 @@ Top = tuple[float, float, tuple[float, ...], tuple[float, ...], tuple[float, ...
 """Axis of the lower ring or of the side rails, rise to the upper ring, bearers, side uprights, end uprights, mm."""
 
 
+LONGEST_PAD = 110.0
+"""From the side of a ring or deck to the leg beside it, axis to axis: farther, and a clamp pad gives, mm (common
+practice, no source)."""
+
+
 def top_sizes(spec: RackSpec, shop: Shop, choice: Choice) -> tuple[Top, tuple[Finding, ...]]:
     """Return the sizes of what lies on the frame, see `Plan`, and bays that are too wide; nothing for bars alone."""
     if spec.basket.kind == "bars":
@@ -63,7 +68,7 @@ def too_small(spec: RackSpec, choice: Choice, trim: float) -> list[Mistake]:
 
 
 def nuts_reach(choice: Choice, side: float, wanted: float) -> list[Finding]:
-    """Return a stop where a spanner does not reach the U-bolts' nuts beside what lies on the legs.
+    """Return a stop where a spanner does not reach the U-bolts' nuts beside what lies on the legs, a look at long pads.
 
     Args:
         choice: of stock.
@@ -71,6 +76,21 @@ def nuts_reach(choice: Choice, side: float, wanted: float) -> list[Finding]:
         wanted: |Y| of the legs' axes, mm.
     """
     offset = spanner_offset(choice)
+    if wanted > side + LONGEST_PAD + 1e-6:
+        return [
+            Finding(
+                "pads-long",
+                Level.LOOK,
+                (),
+                f"the legs lie {wanted - side:.0f} mm beside what stands on them: up to {LONGEST_PAD:.0f} mm a clamp "
+                "pad is stiff",
+                got=wanted - side,
+                limit=LONGEST_PAD,
+                keys=("frame.width", "basket.width"),
+                help=f"make the basket at least {2 * (wanted - LONGEST_PAD) + choice.ring_od:.0f} mm wide, or the "
+                f"frame at most {2 * (side + LONGEST_PAD) + choice.frame_od:.0f} mm",
+            )
+        ]
     if wanted >= side + offset - 1e-6:
         return []
     place = "beside" if wanted > side else "inside"
