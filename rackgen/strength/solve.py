@@ -26,9 +26,9 @@ from rackgen.strength.limits import Loaded
 from rackgen.strength.model import FrameModel
 from rackgen.strength.pieces import Pieces, line_loads, node_loads, pieces
 
-BALANCE = 1e-6
+BALANCE = 1e-5
 """What is left over at a node may be this share of the largest force in a member: the answer is exact for loads that
-differ by so little."""
+differ by so little. A frame that sways by millimetres on tall posts leaves 3e-6 in the arms of 2 mm at its welds."""
 
 
 @dataclass(frozen=True, eq=False)
