@@ -175,13 +175,21 @@ def files(made: Design, said: Said) -> tuple[dict[str, bytes], frozenset[str], t
 
 
 def _pictures(made: Design) -> tuple[dict[str, bytes], tuple[str, ...]]:
-    from rackgen.export.picture import pictures
+    """Return the pictures by file name, plain ones where there is no OpenGL, and what that costs, in words."""
+    from rackgen.export.picture import part_pictures, pictures
+    from rackgen.export.plain_picture import plain_part_pictures, plain_pictures
+    from rackgen.parts.marks import lines
 
+    distinct, inches = lines(made.rack), made.job.shop.unit == "in"
     try:
-        drawn = pictures(made.rack, made.job.vehicle)
+        drawn = pictures(made.rack, made.job.vehicle, inches=inches)
+        alone = part_pictures(distinct, inches=inches)
+        missing = ()
     except PictureError as error:
-        return {}, (str(error),)
-    return {f"{made.job.spec.name}-{view.replace(' ', '-')}.png": png for view, png in drawn.items()}, ()
+        drawn, alone = plain_pictures(made.rack, inches=inches), plain_part_pictures(distinct, inches=inches)
+        missing = (f"{error}; drawn plainly instead, without marks, edges and roof",)
+    out = {f"{made.job.spec.name}-{view.replace(' ', '-')}.png": png for view, png in drawn.items()}
+    return out | {f"{mark}.png": png for mark, png in alone.items()}, missing
 
 
 def build(made: Design, folder: Path, said: Said) -> tuple[int, tuple[str, ...]]:

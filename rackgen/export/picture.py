@@ -3,70 +3,57 @@
 # pyright: reportMissingTypeStubs=false, reportAttributeAccessIssue=false
 """Pictures of a rack on its roof, drawn off screen by VTK from the numpy meshes; VTK is loaded here and nowhere else.
 
-On a machine without a screen VTK draws through EGL; where that is missing too, `PictureError` says so. Pixels may
-differ from one driver to another, so pictures are left out of what has to repeat byte for byte.
+On a machine without a screen VTK draws through EGL; where that is missing too, `PictureError` says so, and
+`plain_picture.py` draws instead. Pixels may differ from one driver to another, so pictures are left out of what has to
+repeat byte for byte.
 """
 
 from __future__ import annotations
 
 import importlib
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
-from typing import Any, Literal
+from collections.abc import Callable, Generator, Iterable, Mapping, Sequence
+from contextlib import contextmanager
+from typing import Any
 
 import numpy as np
 
 from rackgen.errors import PictureError
-from rackgen.geom.frame import Array, Frame, Vec
-from rackgen.geom.surface import Roof
-from rackgen.mesh.edges import edges
-from rackgen.mesh.mesh import Ints, Mesh, joined, placed
-from rackgen.mesh.triangles import triangles
-from rackgen.parts.colours import COLOURS, Colour, colour
+from rackgen.export.apart import apart
+from rackgen.export.callouts import COLUMN, callouts, pointed
+from rackgen.export.cameras import PART_CAMERA, VIEWS, Aim, View, aimed, grid, square_for
+from rackgen.export.pixels import INK, Pixels, call_out, letters, png_bytes
+from rackgen.export.roof_skin import roof_mesh
+from rackgen.export.staging import Stage, part_stage, staged
+from rackgen.geom.frame import Array
+from rackgen.mesh.mesh import Ints, Mesh
+from rackgen.parts.colours import COLOURS, Colour
+from rackgen.parts.marks import Line, Mark, lines
 from rackgen.parts.rack import Rack
 from rackgen.spec.vehicle import Vehicle
 
-View = Literal["front quarter", "rear quarter", "side", "top"]
-
-
-@dataclass(frozen=True)
-class Camera:
-    """Where a view is taken from, vehicle frame.
-
-    Attributes:
-        toward: the viewer, from the middle of the rack.
-        up: of the picture.
-        flat: without perspective.
-    """
-
-    toward: Vec
-    up: Vec
-    flat: bool
-
-
-VIEWS: Mapping[View, Camera] = {
-    "front quarter": Camera((-1.0, -0.9, 0.62), (0.0, 0.0, 1.0), False),
-    "rear quarter": Camera((1.0, 0.9, 0.62), (0.0, 0.0, 1.0), False),
-    "side": Camera((0.0, -1.0, 0.0), (0.0, 0.0, 1.0), True),
-    "top": Camera((0.0, 0.0, 1.0), (0.0, 1.0, 0.0), True),
-}
-"""The vehicle's front is at the left in the views from the side and from the top."""
-
 ROOF: Colour = (0.70, 0.77, 0.84)
-INK: Colour = (0.12, 0.14, 0.17)
 PAPER: Colour = (1.0, 1.0, 1.0)
 FINE: Colour = (0.52, 0.52, 0.49)
-"""Ghosted roof, edges, background, and the strands of expanded metal."""
+GRID: Colour = (0.86, 0.85, 0.82)
+"""Ghosted roof, background, strands of expanded metal, and the grid for scale."""
 
-ROOF_STEP = 20.0
-"""Spacing of the grid on which the ghosted roof is drawn, mm."""
+SIZE, PART_SIZE = (1600, 1000), (720, 450)
+"""Pixels of a view of the rack, and of a part."""
 
-MARGIN = 1.06
-VIEW_ANGLE = 24.0
-"""How much wider than the rack the view is; angle of view up and down, degrees."""
+LETTER = 0.016
+"""Height of marks, of the picture's height."""
+
+BEFORE = 6.0
+"""What is nearer than a part's surface by more than this stands before it, mm."""
+
+Near = Callable[[Array, Array], Array]
+"""Says which places on screen nothing stands before at which depth."""
+
+Draw = Callable[[Aim, Stage, list[Any], list[Array]], tuple[Pixels, Near]]
+"""Draws actors and grid lines."""
 
 
-def picture(rack: Rack, vehicle: Vehicle | None, view: View, size: tuple[int, int] = (1600, 1000)) -> bytes:
+def picture(rack: Rack, vehicle: Vehicle | None, view: View, size: tuple[int, int] = SIZE) -> bytes:
     """Return one view of a rack as a PNG file.
 
     Args:
@@ -82,9 +69,100 @@ def picture(rack: Rack, vehicle: Vehicle | None, view: View, size: tuple[int, in
 
 
 def pictures(
-    rack: Rack, vehicle: Vehicle | None, views: Iterable[View] = tuple(VIEWS), size: tuple[int, int] = (1600, 1000)
+    rack: Rack,
+    vehicle: Vehicle | None,
+    views: Iterable[View] = tuple(VIEWS),
+    size: tuple[int, int] = SIZE,
+    inches: bool | None = None,
 ) -> dict[View, bytes]:
-    """Return views of a rack as PNG files; see `picture`. What stands in all of them is made once.
+    """Return views of a rack as PNG files; see `picture`.
+
+    Args:
+        rack: resolved.
+        vehicle: whose roof and obstacles are drawn as ghosts, or None for the rack alone. Not where it is pulled apart.
+        views: of `VIEWS`.
+        size: width and height, pixels.
+        inches: whether the grid is in inches, else in mm; None for neither grid nor marks.
+
+    Raises:
+        PictureError: the machine offers no OpenGL off screen.
+    """
+    distinct = lines(rack)
+    whole = staged(distinct)
+    out: dict[View, bytes] = {}
+    with _window(size) as window:
+        ghosts = _ghosts(vehicle) if vehicle is not None else []
+        actors = _actors(whole)
+        for view in views:
+            if view == "pulled apart":
+                stage = staged(distinct, apart(rack))
+                drawn, behind = _actors(stage), []
+            else:
+                stage, drawn, behind = whole, actors, ghosts
+            aim = aimed(VIEWS[view], stage.corners, size, 1.0 if inches is None else 1.0 - 2.2 * COLUMN)
+            rows: list[Array] = []
+            told = ""
+            if inches is not None:
+                square, name = square_for(float(np.ptp(stage.corners, axis=0).max()), inches)
+                rows, told = grid(view, stage.corners, square), f"grid {name}"
+            pixels, near = window(aim, stage, [*behind, *drawn], rows)
+            if inches is not None:
+                # Bought parts are named where they do not crowd the others.
+                named = {m: rows for m, rows in stage.spots.items() if view == "pulled apart" or not m.startswith("H")}
+                _mark(pixels, near, named, aim, size)
+                _tell(pixels, told)
+            out[view] = png_bytes(pixels)
+    return out
+
+
+def part_pictures(
+    distinct: Sequence[Line], size: tuple[int, int] = PART_SIZE, inches: bool = False
+) -> dict[Mark, bytes]:
+    """Return each distinct part by itself over a grid as a PNG file, by its mark.
+
+    Args:
+        distinct: the parts.
+        size: width and height, pixels.
+        inches: whether the grid is in inches, else in mm.
+
+    Raises:
+        PictureError: the machine offers no OpenGL off screen.
+    """
+    out: dict[Mark, bytes] = {}
+    with _window(size) as window:
+        for line in distinct:
+            stage = part_stage(line)
+            aim = aimed(PART_CAMERA, stage.corners, size)
+            square, name = square_for(float(np.ptp(stage.corners, axis=0).max()), inches)
+            pixels, _ = window(aim, stage, _actors(stage), grid("front quarter", stage.corners, square))
+            _tell(pixels, f"{line.mark}  {line.placed[0].word}  grid {name}")
+            out[line.mark] = png_bytes(pixels)
+    return out
+
+
+def _mark(pixels: Pixels, near: Near, named: Mapping[Mark, Sequence[Array]], aim: Aim, size: tuple[int, int]) -> None:
+    """Write the marks of parts of which something is seen."""
+    places: dict[Mark, Array] = {}
+    for mark, rows in named.items():
+        most = 0
+        for row in rows:
+            spots, deep = aim.pixels(row, size)
+            seen = near(spots, deep)
+            at = pointed(spots, seen)
+            if at is not None and int(seen.sum()) > most:
+                places[mark], most = at, int(seen.sum())
+    height = LETTER * size[1]
+    call_out(pixels, callouts(places, size, height), height)
+
+
+def _tell(pixels: Pixels, text: str) -> None:
+    height = max(8.0, LETTER * pixels.shape[0])
+    letters(pixels, text, (pixels.shape[1] / 2, 1.6 * height), height)
+
+
+@contextmanager
+def _window(size: tuple[int, int]) -> Generator[Draw]:
+    """Give what draws off screen.
 
     Raises:
         PictureError: the machine offers no OpenGL off screen.
@@ -95,126 +173,87 @@ def pictures(
     # VTK complains on stderr about every way to OpenGL that it tries in vain; what comes of it is said below.
     vtkLogger.SetStderrVerbosity(vtkLogger.VERBOSITY_OFF)
     try:
-        return _drawn(rack, vehicle, tuple(views), size)
+        from vtkmodules.vtkRenderingCore import vtkRenderer, vtkRenderWindow
+
+        # Only when this is loaded does vtkRenderWindow find a way to draw.
+        importlib.import_module("vtkmodules.vtkRenderingOpenGL2")
+        window = vtkRenderWindow()
+        window.SetOffScreenRendering(True)
+        window.SetShowWindow(False)
+        window.SetSize(*size)
+        # Edges are smoothed after drawing: on a processor that draws by itself this takes a third of the time.
+        window.SetMultiSamples(0)
+        window.Initialize()
+        if not window.GetInitialized():
+            raise PictureError(
+                "no picture: this machine offers no OpenGL off screen; on Debian install libegl1 and libgl1"
+            )
+        scene = vtkRenderer()
+        scene.SetBackground(*PAPER)
+        scene.UseFXAAOn()
+        scene.AutomaticLightCreationOff()
+        window.AddRenderer(scene)
+
+        def draw(aim: Aim, stage: Stage, actors: list[Any], rows: list[Array]) -> tuple[Pixels, Near]:
+            return _drawn(window, scene, aim, stage, actors, rows)
+
+        yield draw
+        window.Finalize()
     finally:
         vtkLogger.SetStderrVerbosity(shown)
 
 
-def _drawn(rack: Rack, vehicle: Vehicle | None, views: tuple[View, ...], size: tuple[int, int]) -> dict[View, bytes]:
-    from vtkmodules.vtkRenderingCore import vtkCamera, vtkRenderer, vtkRenderWindow
-
-    # Only when this is loaded does vtkRenderWindow find a way to draw.
-    importlib.import_module("vtkmodules.vtkRenderingOpenGL2")
-    window = vtkRenderWindow()
-    window.SetOffScreenRendering(True)
-    window.SetShowWindow(False)
-    window.SetSize(*size)
-    window.SetMultiSamples(4)
-    window.Initialize()
-    if not window.GetInitialized():
-        raise PictureError("no picture: this machine offers no OpenGL off screen; on Debian install libegl1 and libgl1")
-    scene = vtkRenderer()
-    scene.SetBackground(*PAPER)
-    window.AddRenderer(scene)
-    bodies = _bodies(rack)
-    points = np.concatenate([m.vertices for m in bodies.values()])
-    if vehicle is not None:
-        for actor in _ghosts(vehicle):
-            scene.AddActor(actor)
-    for hue, mesh in bodies.items():
-        scene.AddActor(_surface(mesh, hue, 0.6 if hue == COLOURS["mesh"] else 1.0))
-    ink, fine = _lines(rack)
-    scene.AddActor(_strokes(ink, INK, 1.2))
-    if fine:
-        scene.AddActor(_strokes(fine, FINE, 0.8))
-    out: dict[View, bytes] = {}
-    for view in views:
-        scene.SetActiveCamera(vtkCamera())
-        scene.RemoveAllLights()
-        _aim(scene, VIEWS[view], points, size)
-        outlines = [_outline(mesh, scene.GetActiveCamera()) for mesh in bodies.values()]
-        for outline in outlines:
-            scene.AddActor(outline)
-        scene.ResetCameraClippingRange()
-        window.Render()
-        out[view] = _png(window)
-        for outline in outlines:
-            scene.RemoveActor(outline)
-    window.Finalize()
-    return out
-
-
-def _png(window: Any) -> bytes:
+def _drawn(
+    window: Any, scene: Any, aim: Aim, stage: Stage, actors: list[Any], rows: list[Array]
+) -> tuple[Pixels, Near]:
     from vtkmodules.util.numpy_support import vtk_to_numpy
-    from vtkmodules.vtkIOImage import vtkPNGWriter
-    from vtkmodules.vtkRenderingCore import vtkWindowToImageFilter
+    from vtkmodules.vtkCommonCore import vtkFloatArray, vtkUnsignedCharArray
 
-    image = vtkWindowToImageFilter()
-    image.SetInput(window)
-    image.SetInputBufferTypeToRGB()
-    image.ReadFrontBufferOff()
-    image.ShouldRerenderOff()
-    writer = vtkPNGWriter()
-    writer.SetInputConnection(image.GetOutputPort())
-    writer.WriteToMemoryOn()
-    writer.Write()
-    return vtk_to_numpy(writer.GetResult()).tobytes()
+    first, last = _look(scene, aim, np.concatenate([stage.corners, *rows]))
+    shown = [*actors, *([_strokes(rows, GRID, 1.0)] if rows else [])]
+    shown += [_outline(mesh, scene.GetActiveCamera()) for mesh in stage.bodies.values()]
+    for actor in shown:
+        scene.AddActor(actor)
+    window.Render()
+    wide, high = window.GetSize()
+    colours, depths = vtkUnsignedCharArray(), vtkFloatArray()
+    window.GetPixelData(0, 0, wide - 1, high - 1, 0, colours, 0)
+    window.GetZbufferData(0, 0, wide - 1, high - 1, depths)
+    pixels: Pixels = np.ascontiguousarray(vtk_to_numpy(colours).reshape(high, wide, 3)[::-1], dtype=np.uint8)
+    buffer = vtk_to_numpy(depths).reshape(high, wide)
+    scene.RemoveAllViewProps()
 
+    def near(spots: Array, depth: Array) -> Array:
+        column, row = np.floor(spots).astype(int).T
+        inside = (column >= 0) & (column < wide) & (row >= 0) & (row < high)
+        z = buffer[np.clip(row, 0, high - 1), np.clip(column, 0, wide - 1)].astype(float)
+        there = first + z * (last - first) if aim.flat else first * last / (last - z * (last - first))
+        return np.asarray(inside & (depth <= there + BEFORE))
 
-def _bodies(rack: Rack) -> dict[Colour, Mesh]:
-    """Return the whole rack's meshes in the vehicle frame, one for each colour."""
-    found: dict[Colour, list[Mesh]] = {}
-    for one in rack.placed:
-        found.setdefault(colour(one.part), []).append(placed(triangles(one.part), one.frame))
-    return {hue: joined(meshes) for hue, meshes in found.items()}
-
-
-def _lines(rack: Rack) -> tuple[list[Array], list[Array]]:
-    """Return the rack's feature lines in the vehicle frame: those of solid parts, and those of expanded metal."""
-    ink: list[Array] = []
-    fine: list[Array] = []
-    for one in rack.placed:
-        target = fine if colour(one.part) == COLOURS["mesh"] else ink
-        target += [one.frame.points(line) for line in edges(one.part)]
-    return ink, fine
+    return pixels, near
 
 
-def _aim(scene: Any, camera: Camera, points: Array, size: tuple[int, int]) -> None:
-    """Turn the scene's camera so that all points just fill the picture."""
-    view = scene.GetActiveCamera()
-    # A frame that looks along its X with Z up; left in the picture is its Y.
-    frame = Frame.of((0, 0, 0), -np.asarray(camera.toward), camera.up)
-    local = frame.to_local(points)
-    low, high = local.min(axis=0), local.max(axis=0)
-    shape = np.array([size[0] / size[1], 1.0])
-    if camera.flat:
-        eye = np.array([low[0] - 1000.0, *(low[1:] + high[1:]) / 2])
-        view.ParallelProjectionOn()
-        view.SetParallelScale(MARGIN * float(((high - low)[1:] / shape).max()) / 2)
+def _look(scene: Any, aim: Aim, points: Array) -> tuple[float, float]:
+    """Aim the scene's camera and its lights; return the depths between which things are drawn, mm."""
+    from vtkmodules.vtkRenderingCore import vtkCamera, vtkLight
+
+    camera = vtkCamera()
+    if aim.flat:
+        camera.ParallelProjectionOn()
+        camera.SetParallelScale(aim.half)
     else:
-        # Slopes of the lines of sight; moved and drawn back until the outermost ones fill the picture evenly.
-        tall = float(np.tan(np.radians(VIEW_ANGLE / 2)))
-        eye = np.array([low[0] - 2 * float((high - low).max()), *(low[1:] + high[1:]) / 2])
-        for _ in range(30):
-            sight = (local[:, 1:] - eye[1:]) / (local[:, :1] - eye[0])
-            least, most = sight.min(axis=0), sight.max(axis=0)
-            far = float((local[:, 0] - eye[0]).mean())
-            eye[1:] += (least + most) / 2 * far
-            eye[0] -= far * (MARGIN * float(((most - least) / 2 / shape).max()) / tall - 1)
-            eye[0] = min(eye[0], low[0] - 100.0)
-        view.SetViewAngle(VIEW_ANGLE)
-    view.SetPosition(*frame.point(eye))
-    view.SetFocalPoint(*frame.point(eye + np.array([1000.0, 0.0, 0.0])))
-    view.SetViewUp(*camera.up)
-    _light(scene, frame)
-
-
-def _light(scene: Any, frame: Frame) -> None:
-    """Light the scene from a little above the viewer, and weaker from straight above the rack."""
-    from vtkmodules.vtkRenderingCore import vtkLight
-
-    scene.AutomaticLightCreationOff()
-    for toward, strength in ((frame.direction((-1.0, -0.1, 0.3)), 0.75), ((0.0, 0.0, 1.0), 0.3)):
+        camera.SetViewAngle(2 * float(np.degrees(np.arctan(aim.half))))
+    camera.SetPosition(*aim.frame.origin)
+    camera.SetFocalPoint(*aim.frame.point((1000.0, 0.0, 0.0)))
+    camera.SetViewUp(*aim.up)
+    deep = aim.frame.to_local(points)[:, 0]
+    # The roof, which is drawn as a ghost, may reach farther than the rack.
+    first, last = max(10.0, 0.5 * float(deep.min())), float(deep.max()) + 4000.0
+    camera.SetClippingRange(first, last)
+    scene.SetActiveCamera(camera)
+    scene.RemoveAllLights()
+    # From a little above the viewer, and weaker from straight above the rack.
+    for toward, strength in ((aim.frame.direction((-1.0, -0.1, 0.3)), 0.75), ((0.0, 0.0, 1.0), 0.3)):
         light = vtkLight()
         light.SetLightTypeToSceneLight()
         light.PositionalOff()
@@ -222,6 +261,16 @@ def _light(scene: Any, frame: Frame) -> None:
         light.SetFocalPoint(0.0, 0.0, 0.0)
         light.SetIntensity(strength)
         scene.AddLight(light)
+    return first, last
+
+
+def _actors(stage: Stage) -> list[Any]:
+    out = [_surface(mesh, hue, 0.6 if hue == COLOURS["mesh"] else 1.0) for hue, mesh in stage.bodies.items()]
+    if stage.ink:
+        out.append(_strokes(stage.ink, INK, 1.2))
+    if stage.fine:
+        out.append(_strokes(stage.fine, FINE, 0.8))
+    return out
 
 
 def _poly(points: Array, cells: Ints, counts: Ints, *, lines: bool) -> Any:
@@ -303,7 +352,7 @@ def _outline(mesh: Mesh, camera: Any) -> Any:
     return actor
 
 
-def _strokes(rows: list[Array], hue: Colour, width: float) -> Any:
+def _strokes(rows: Sequence[Array], hue: Colour, width: float) -> Any:
     from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper
 
     points, counts = np.concatenate(rows), np.array([len(r) for r in rows])
@@ -339,17 +388,3 @@ def _ghosts(vehicle: Vehicle) -> list[Any]:
                 rows.append(ends)
     out.append(_strokes([r[np.isfinite(r).all(axis=1)] for r in rows], ROOF, 1.4))
     return out
-
-
-def roof_mesh(roof: Roof, step: float = ROOF_STEP) -> Mesh:
-    """Return the measured roof as an open sheet of triangles, vehicle frame, mm; not where nothing was measured."""
-    first, last = roof.sections[0].x, roof.sections[-1].x
-    wide = max(max(s.left, s.right) for s in roof.sections)
-    across = np.linspace(-1.0, 1.0, max(9, 2 * int(np.ceil(wide / step)) + 1))
-    x = np.linspace(first, last, max(3, int(np.ceil((last - first) / step)) + 1))
-    xs, share = np.repeat(x, len(across)), np.tile(across, len(x))
-    ys = share * (roof.half_width(xs, share) - 1e-6)
-    n = len(across)
-    a = (np.arange(len(x) - 1)[:, None] * n + np.arange(n - 1)[None, :]).ravel()
-    faces = np.concatenate([np.stack([a, a + n, a + n + 1], axis=1), np.stack([a, a + n + 1, a + 1], axis=1)])
-    return Mesh(np.column_stack([xs, ys, roof.height(xs, ys)]), faces)

@@ -46,9 +46,12 @@ def test_a_pack_holds_what_the_readme_says(packs: Path, name: str) -> None:
     for file, digest in listed.items():
         assert hashlib.sha256((folder / file).read_bytes()).hexdigest() == digest, file
     assert manifest["state"] == "cleared"
-    assert len(manifest["pictures"]) == 4
     cut = json.loads((folder / "cut-list.json").read_text("utf-8"))["data"]["lines"]
     marks = {line["mark"] for line in cut}
+    views = {f"{name}-{view}.png" for view in ("front-quarter", "rear-quarter", "side", "top", "pulled-apart")}
+    assert {f["name"] for f in manifest["pictures"]} == views | {f"{mark}.png" for mark in marks}
+    assert "packet.html" in listed
+    assert (folder / "packet.html").stat().st_size < 5_000_000
     assert {f"{m}.stl" for m in marks} <= set(listed)
     blanks = {line["mark"] for line in cut if line["kind"] in ("bar", "plate")}
     assert {f"{m}-cut.dxf" for m in blanks} | {f"{m}-marked.dxf" for m in blanks} <= set(listed)

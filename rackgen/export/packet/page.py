@@ -290,7 +290,9 @@ def _findings(found: Sequence[Finding]) -> str:
     out: list[str] = []
     for n, f in enumerate(found):
         show = f' <button type="button" class="go" data-finding="{n}">Show it</button>' if f.at or f.parts else ""
-        against = "" if f.got is None or f.limit is None else f"{f.got:.2f} against {f.limit:.2f} {f.unit}".strip() + ". "
+        against = (
+            "" if f.got is None or f.limit is None else f"{f.got:.2f} against {f.limit:.2f} {f.unit}".strip() + ". "
+        )
         more = "".join(
             (
                 f"<p><strong>Do:</strong> {escape(f.help)}</p>" if f.help else "",

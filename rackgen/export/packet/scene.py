@@ -16,7 +16,7 @@ from rackgen.check.keepouts import keep_outs
 from rackgen.check.sweep import Thing, moved
 from rackgen.errors import Finding
 from rackgen.export.apart import apart
-from rackgen.export.picture import roof_mesh
+from rackgen.export.roof_skin import roof_mesh
 from rackgen.geom.frame import Array, Vec
 from rackgen.mesh.edges import edges
 from rackgen.mesh.mesh import Ints, Mesh
