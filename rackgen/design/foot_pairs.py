@@ -14,7 +14,9 @@ from rackgen.spec.rack import RackSpec
 from rackgen.spec.vehicle import Vehicle
 
 ABREAST = 60.0
-"""How far apart fore and aft, beyond their zones, a left and a right place still are one pair, mm."""
+APART = 300.0
+"""How far apart fore and aft, beyond their zones, a left and a right place still are one pair; how far ahead of feet of
+one kind at the rear those of another end at least; mm (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -103,7 +105,7 @@ def chosen(spec: RackSpec, vehicle: Vehicle, least: int) -> tuple[Pair, ...]:
         rows = [p for p in found if p.kind == front]
     else:
         last = max(p.x for p in found if p.kind == rear)
-        ahead = [p for p in found if p.kind == front and p.x < last]
+        ahead = [p for p in found if p.kind == front and p.x < last - APART]
         rows = [*ahead, *(p for p in found if p.kind == rear and all(p.x > a.x for a in ahead))]
         if not ahead:
             wanted = f'no pair of kind "{front}" lies ahead of one of kind "{rear}"; {vehicle.name} has '

@@ -21,7 +21,7 @@ from rackgen.parts.rack import Along, PartId, Placed, Rack
 from rackgen.parts.resolve import anchor_point
 from rackgen.sheets.capsules import body, chords
 from rackgen.sheets.weld_lines import welded_joints
-from rackgen.spec.shop import Shop
+from rackgen.spec.shop import BOW, FRAME_HOOP, Shop
 from rackgen.units import INCH
 
 SQUARE = 2.0
@@ -145,6 +145,15 @@ class BasketSize:
 
 
 @dataclass(frozen=True)
+class BowSize:
+    """One bow, or several alike: its mark, how far the ends of its axis are apart, and its back's rise, mm."""
+
+    mark: str
+    spread: float
+    height: float
+
+
+@dataclass(frozen=True)
 class FitUp:
     """The fit-up sheet.
 
@@ -152,13 +161,15 @@ class FitUp:
         assemblies: rings first, then the frame, as they are welded.
         margin: from the table's front and left edges to the outside of what lies on it, mm.
         basket: the basket's own sizes, None without two rings.
-        leg_trim: by how much the frame's legs are longer than drawn until the dry fit, mm.
+        leg_trim: by how much a hoop's legs are longer than drawn until the dry fit, mm; 0 for rails.
+        bows: one for each mark.
     """
 
     assemblies: tuple[Assembly, ...]
     margin: float
     basket: BasketSize | None
     leg_trim: float
+    bows: tuple[BowSize, ...] = ()
 
 
 def fit_up(rack: Rack, shop: Shop) -> FitUp:
@@ -172,7 +183,23 @@ def fit_up(rack: Rack, shop: Shop) -> FitUp:
             out.append(one)
     rings = [a for a in out if a.name not in ("frame", DECK)]
     basket = _basket(rings[0], rings[-1]) if len(rings) > 1 else None
-    return FitUp(tuple(out), margin, basket, shop.leg_trim)
+    trimmed = any(p.word == FRAME_HOOP for p in rack.placed)
+    return FitUp(tuple(out), margin, basket, shop.leg_trim if trimmed else 0.0, _bows(rack, named))
+
+
+def _bows(rack: Rack, named: Mapping[PartId, str]) -> tuple[BowSize, ...]:
+    out: dict[str, BowSize] = {}
+    for placed in rack.placed:
+        if placed.word != BOW or named[placed.id] in out:
+            continue
+        assert isinstance(placed.part, BentTube)
+        line = placed.frame.points(chords(placed.part.spine))
+        way = line[-1] - line[0]
+        spread = float(np.linalg.norm(way))
+        off = line - line[0] - np.outer((line - line[0]) @ way / spread**2, way)
+        rise = float(np.linalg.norm(off, axis=1).max())
+        out[named[placed.id]] = BowSize(named[placed.id], spread, rise)
+    return tuple(out.values())
 
 
 def _groups(rack: Rack) -> list[tuple[str, str, list[Placed]]]:
@@ -188,7 +215,7 @@ def _groups(rack: Rack) -> list[tuple[str, str, list[Placed]]]:
     if rails and cross:
         cross.sort(key=lambda p: p.frame.origin[0])
         out.append((DECK, "deck", [*rails, cross[0], cross[-1]]))
-    frame = [p for p in rack.placed if p.word in ("frame hoop", "leg tail", "cross bar")]
+    frame = [p for p in rack.placed if p.word in FRAME]
     return [*out, ("frame", "frame", frame)] if frame else out
 
 
@@ -268,12 +295,13 @@ def _legs(straights: Sequence[Straight], members: Mapping[PartId, Placed], middl
 def _corners(straights: Sequence[Straight], members: Mapping[PartId, Placed], middle: float, bars: list[float]
              ) -> tuple[tuple[Vec, Vec, Vec, Vec], tuple[str, str]]:  # fmt: skip
     spots: dict[str, tuple[Vec, Vec]] = {}
+    hooped = any(members[s[0]].word in HOOPS for s in straights)
     for side, sign in (("left", -1.0), ("right", 1.0)):
         legs = _legs(straights, members, middle, side)
         ends = sorted((e for s in legs for e in (s[1], s[2])), key=lambda e: float(e[0]))
         r = legs[0][3]
         front, rear = ends[0], ends[-1]
-        if bars:
+        if bars and hooped:
             flat = next(s for s in legs if min(s[1][0], s[2][0]) <= bars[-1] <= max(s[1][0], s[2][0]) + 1e-6)
             share = (bars[-1] - flat[1][0]) / (flat[2][0] - flat[1][0])
             rear = flat[1] + share * (flat[2] - flat[1])
@@ -281,7 +309,7 @@ def _corners(straights: Sequence[Straight], members: Mapping[PartId, Placed], mi
         spots[side] = (vec(front + aside), vec(rear + aside))
     at = "outside of the leg where the front bend begins"
     rear_at = "outside of the leg opposite the rear cross bar's axis" if bars else "the same at the rear bend"
-    if not any(members[s[0]].word in HOOPS for s in straights):
+    if not hooped:
         at, rear_at = "outside of the rail at its front end", "the same at its rear end"
     return (spots["left"][0], spots["right"][0], spots["right"][1], spots["left"][1]), (at, rear_at)
 
@@ -302,10 +330,14 @@ def _blocks(rack: Rack, members: Mapping[PartId, Placed], straights: Sequence[St
         s for s in straights
         if members[s[0]].word != "cross bar" and abs(s[2][1] - s[1][1]) > 0.9 * float(np.linalg.norm(s[2] - s[1]))
     ]  # fmt: skip
+    half = float(np.mean([e[0] for s in straights for e in (s[1], s[2])]))
     for side, back in (("front", min), ("rear", max)):
         if not backs or (side == "rear" and not closed):
             continue
         s = back(backs, key=lambda b: float(b[1][0]))
+        if side == "front" and float(s[1][0]) > half:
+            # Rails open at the front are held by their sides alone.
+            continue
         aft = float(s[1][0]) + (-s[3] if side == "front" else s[3] + WEDGE)
         for across in _spread(_room(s, 1, [s], (), True), LONG_SIDE):
             found.append((side, aft, across, side == "rear"))
@@ -360,6 +392,9 @@ def _spread(free: Sequence[tuple[float, float]], longest: float) -> list[float]:
 
 DECK = "basket.rail"
 """Name of a deck's assembly."""
+
+FRAME = ("frame hoop", "frame rail", "leg tail", "cross bar", "front tube", "rear tube")
+"""Tubes that lie flat together as the frame; bows stand each by itself."""
 
 HOOPS = ("ring hoop", "frame hoop")
 """Tubes with bends at the corners of what they make."""

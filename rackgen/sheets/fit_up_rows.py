@@ -102,5 +102,23 @@ def fit_up_notes(found: FitUp, unit: Unit) -> tuple[str, ...]:
         "frame's rear opposite the rear cross bar's axis. Punch them: the same points are used on every card.",
         f"Widths, diagonals and twist: {limit(SQUARE, unit)}, common practice. Lengths and heights ISO 13920 "
         "class B, straightness class F (from memory).",
-        f"The frame's legs are {fine(found.leg_trim, unit)} {unit} longer than the length given, until the dry fit.",
+        *(
+            ["Of rails without bends the corner points are the outside of their ends."]
+            if any(a.measured_at[0].startswith("outside of the rail") for a in found.assemblies)
+            else []
+        ),
+        *(
+            [
+                f"The frame's legs are {fine(found.leg_trim, unit)} {unit} longer than the length given, until the dry "
+                "fit."
+            ]
+            if found.leg_trim
+            else []
+        ),
+        *(
+            f"Bow {bow.mark}, flat on the table, legs cut to length: the ends of its axis {fine(bow.spread, unit)} "
+            f"{unit} apart, its back {fine(bow.height, unit)} {unit} over their line, alike to {limit(SQUARE, unit)}; "
+            "no light under it anywhere."
+            for bow in found.bows
+        ),
     )
