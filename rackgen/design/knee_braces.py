@@ -10,9 +10,10 @@ import math
 
 import numpy as np
 
+from rackgen.design.knee_room import braced, furthest, takes
 from rackgen.design.seat import Carrier
 from rackgen.design.site import Site, straight, vented
-from rackgen.design.spread import PAD_LENGTH
+from rackgen.design.spread import PAD_SPACING, bolt_room
 from rackgen.design.stands import stub_id
 from rackgen.errors import Finding, Level
 from rackgen.geom.frame import Array, Frame, unit, vec
@@ -20,13 +21,11 @@ from rackgen.parts.kinds import BarEnd, FoldedBar
 from rackgen.parts.place import along
 from rackgen.parts.rack import AtEnd, Group, Joint, OnFace, Placed
 
-LONGEST = 250.0
 LEAST = 100.0
-OF_POST = 0.45
 STEP = 10.0
 CLEAR = 2.0
-"""How far down its post and along its rail a brace goes at most, and at least; the most of a post's height; step; in
-diameters, from where it lands to another landing; mm (common practice, no source)."""
+"""How far down its post and along its rail a brace goes at least; step; in diameters, from where it lands to another
+landing; mm (common practice, no source)."""
 
 
 def knee_braces(site: Site) -> Group:
@@ -37,40 +36,35 @@ def knee_braces(site: Site) -> Group:
     findings: list[Finding] = []
     if wish == "none":
         return Group((), ())
-    on_rails = [c for c in site.plan.carriers if c.kind == "leg"]
-    for side, sign in (("left", -1.0), ("right", 1.0)):
-        row = sorted((c for c in on_rails if c.y * sign > 0), key=lambda c: c.x)
-        middle = (row[0].x + row[-1].x) / 2 if row else 0.0
-        for carrier in row:
-            way = 1.0 if carrier.x <= middle else -1.0
-            far = _far(site, carrier, way)
-            if far is None:
-                findings.append(_no_room(site, carrier))
-                continue
-            name = f"frame.brace.{side}[{sum(m.id.startswith(f'frame.brace.{side}') for m in members) + 1}]"
-            one, made = (_tube if wish == "tube" else _bar)(site, name, carrier, way, far)
-            members.append(one)
-            joints += made
+    count = {"left": 0, "right": 0}
+    for carrier, way in braced(site.plan.carriers):
+        far = _far(site, carrier, way)
+        if far is None:
+            findings.append(_no_room(site, carrier))
+            continue
+        side = "left" if carrier.y < 0 else "right"
+        count[side] += 1
+        name = f"frame.brace.{side}[{count[side]}]"
+        one, made = (_tube if wish == "tube" else _bar)(site, name, carrier, way, far)
+        members.append(one)
+        joints += made
     return Group(tuple(members), tuple(joints), {m.id: ("frame.knee_braces",) for m in members}, tuple(findings))
 
 
 def _far(site: Site, carrier: Carrier, way: float) -> float | None:
     """Return how far down and along a brace goes: as far as is usual, clear of clamps and of what lands on the rail."""
-    post = site.member(stub_id(site, carrier.mount.name))
-    rail = site.plan.frame.point((carrier.x, carrier.y, 0.0))
-    high = math.dist(rail, post.frame.origin)
     clear = CLEAR * site.choice.frame_od
     others = [x for x in (*site.plan.landings, *((site.plan.butt,) if site.plan.butt is not None else ()))
               if abs(x - carrier.x) > 1e-6]  # fmt: skip
-    # Its end is cut at 45 degrees: half as long again as it is wide, and a bead beside it.
-    beside = PAD_LENGTH / 2 + site.choice.bar_od
-    clamps = [site.plan.middle + pad for pad in site.plan.pads]
-    most = min(LONGEST, OF_POST * high)
+    beside = bolt_room(site.choice)
+    bolts = [site.plan.middle + pad + k * PAD_SPACING / 2 for pad in site.plan.pads for k in (-1, 1)]
+    most = furthest(site.spec.frame, site.choice)
     low, last = site.plan.straight_from, site.plan.ends[0].flat_to
     for k in range(int((most - LEAST) // STEP) + 1 if most >= LEAST else 0):
         far = most - k * STEP
         x = carrier.x + way * far
-        room = all(abs(x - other) >= clear for other in others) and all(abs(x - pad) >= beside for pad in clamps)
+        room = all(abs(x - other) >= clear for other in others)
+        room = room and all(abs(bolt - place) >= beside for bolt in bolts for place in takes(x, way))
         if room and low + clear <= x <= last - clear:
             return far
     return None

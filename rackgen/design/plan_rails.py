@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from rackgen.design import knee_room
 from rackgen.design.choose import Choice
 from rackgen.design.flat_spot import flattest
 from rackgen.design.foot import face_at
@@ -87,8 +88,9 @@ def plan_rails(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> 
     ends = tuple(LegEnd(y, None, flat_to, flat_to, leg_frame(frame, y, None), reach) for y in (-leg_y, leg_y))
     landings = (*bars, *(c.x for c in carriers if c.kind == "leg"))
     middle = round(_mid(choice, reach, spec) - spec.basket.forward)
+    taken = (*landings, *knee_room.landings(frame_wish, choice, carriers))
     pads, homeless = (
-        ((), ()) if spec.basket.kind == "bars" else place_pads(spec, choice, landings, middle, flat_to, straight_from)
+        ((), ()) if spec.basket.kind == "bars" else place_pads(spec, choice, taken, middle, flat_to, straight_from)
     )
     findings += homeless
     findings += overhangs(
@@ -146,6 +148,8 @@ def _length(spec: RackSpec, choice: Choice, pairs: Sequence[Pair]) -> tuple[floa
     if wish.front is not None:
         return wish.front, length - before - behind
     front = round(((first + last - length) / 2 + before) / STEP) * STEP
+    # Rounded, but not so that the first feet come under the front's bends or mitres.
+    front = min(front, math.floor((first - least_front + before) / STEP) * STEP)
     return front, length - before - behind
 
 

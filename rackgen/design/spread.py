@@ -61,6 +61,11 @@ def spread(spec: RackSpec, choice: Choice) -> tuple[tuple[float, ...], tuple[flo
     )
 
 
+def bolt_room(choice: Choice) -> float:
+    """Return how far a U-bolt's middle stays from the axis of what lands on the tube that it holds, mm."""
+    return choice.frame_od / 2 + choice.u_bolt.rod + BOLT_ROOM
+
+
 def pads(
     spec: RackSpec,
     choice: Choice,
@@ -92,7 +97,7 @@ def pads(
     start = choice.frame_die.clr if flat_from is None else flat_from
     outer = basket.length / 2 - choice.ring_od / 2 - choice.ring_clr - half
     inner = 1.5 * choice.ring_od + half
-    clear = choice.frame_od / 2 + bolt.rod + BOLT_ROOM
+    clear = bolt_room(choice)
     usual = min(max(basket.length / 2 - PAD_FROM_END, inner), outer)
 
     out: list[float] = []
