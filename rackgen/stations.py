@@ -83,11 +83,17 @@ def shop_stations(made: Design) -> tuple[Station, ...]:
 
 
 def load_rating(made: Design) -> Rating | None:
-    """Return what a rack is rated for while moving, on its vehicle where that is known; None where it is not rated."""
-    if made.strength is None:
+    """Return what a rack is rated for, on its vehicle where that is known; None where it is not rated."""
+    from rackgen.refs.registry import number
+    from rackgen.strength.report_rows import too_much
+
+    found, wish = made.strength, made.job.spec.load
+    if found is None:
         return None
-    state = made.strength.moving
-    return Rating(state.rack if state.vehicle is None else state.vehicle, state.by)
+    moving, parked = (p.rack if p.vehicle is None else p.vehicle for p in (found.moving, found.parked))
+    rough = number("vertical-rough").value if wish.rough is None else wish.rough
+    unit = made.job.shop.unit
+    return Rating(moving, found.moving.by, parked, rough if wish.rough_track else None, too_much(found, unit))
 
 
 def customer_stations(made: Design) -> tuple[Station, ...]:

@@ -327,6 +327,16 @@ def _limit(found: Installation, said: tuple[Caution, ...], rating: Rating | None
         Heading("What it may carry"),
         *caution_blocks(c for c in said if c.head not in (*BEFORE, "Welding")),
         Fields(rows, ("by handbook and scale",), "Load", "by calculation"),
+        *_too_much(rating),
+    ]
+
+
+def _too_much(rating: Rating | None) -> list[Block]:
+    """Return what the rack does not bear even empty, for whoever loads it."""
+    if rating is None or not rating.too_much:
+        return []
+    return [
+        Text(f"Never do this, by calculation it is too much for the rack: {'; '.join(rating.too_much)}.", "caution")
     ]
 
 

@@ -1,7 +1,7 @@
-"""The first-article load test: twice the load as dead weight on the rack, on a stand, and what is read and looked at.
+"""The first-article load test: dead weight on the rack, on a stand, and what is read and looked at.
 
-Twice the load, standing still, and a set of at most 1 mm after unloading: common practice, no source. A test is no
-rating: the load is that of the calculation, or less.
+Twice the load that may be moving, or the parked one where that is more, standing still, and a set of at most 1 mm after
+unloading: common practice, no source. A test is no rating: the load is that of the calculation, or less.
 """
 
 from __future__ import annotations
@@ -36,10 +36,17 @@ class Rating:
     Attributes:
         moving: load while moving, kg: on this vehicle where its roof limit is known, else the rack's own.
         by: what sets it, in words.
+        parked: load parked, kg, alike; None for no more than moving.
+        rough: how many times its standing weight the load presses on a rough track by calculation; None where none is
+            driven.
+        too_much: what the empty rack does not bear, in words with the share used.
     """
 
     moving: float
     by: str
+    parked: float | None = None
+    rough: float | None = None
+    too_much: tuple[str, ...] = ()
 
 
 def load_test_station(rack: Rack, shop: Shop, vehicle: Vehicle, rating: Rating | None = None) -> Station:
@@ -48,8 +55,8 @@ def load_test_station(rack: Rack, shop: Shop, vehicle: Vehicle, rating: Rating |
     blocks: list[Block] = [
         Text(
             "For the first rack of its kind, after the last weld and before coating, so that a crack can be seen. It "
-            "shows that welds and tubes hold twice the load standing still. It says nothing about fatigue, rough "
-            "roads, a crash, or the vehicle's roof."
+            "shows that welds and tubes hold the test load standing still. It says nothing about fatigue, a crash, or "
+            f"the vehicle's roof. {_rough(rating)}"
         ),
         Text(
             "Not on the vehicle: the rack stands on a rigid stand that holds it at its mounts alone, as the vehicle "
@@ -90,15 +97,18 @@ def _rated(found: Installation, rating: Rating, unit: Unit) -> list[Block]:
     if rating.moving < 1.0:
         said = f"The rack is not rated for any load ({rating.by}): there is nothing to test it for. See its strength."
         return [Text(said, "caution"), _fields(found, "", "", unit)]
-    # Twice what stands on the rack's plate, which is rounded down.
+    # What stands on the rack's plate, which is rounded down.
     carried = whole_down(rating.moving, unit)
-    allowed, test = load(carried, unit), load(TIMES * carried, unit)
-    out: list[Block] = [
-        Text(
-            f"By calculation it is rated for {allowed} of load, moving; set by the {rating.by}. Twice that is {test}. "
-            "A smaller load that you decide on is tested by twice its own weight; a larger one is not tested at all."
-        )
-    ]
+    parked = whole_down(rating.parked or 0.0, unit)
+    allowed, test = load(carried, unit), load(max(TIMES * carried, parked), unit)
+    said = f"By calculation it is rated for {allowed} of load, moving; set by the {rating.by}. Twice that is "
+    said += f"{load(TIMES * carried, unit)}. "
+    if parked > TIMES * carried:
+        said += f"Parked it may carry {load(parked, unit)}, which is more: it is tested for that. "
+    elif parked > carried:
+        said += f"Parked it may carry {load(parked, unit)}, which the test covers. "
+    said += "A smaller load that you decide on is tested by twice its own weight; a larger one is not tested at all."
+    out: list[Block] = [Text(said)]
     if found.roof_limit is None:
         out.append(
             Text(
@@ -106,7 +116,18 @@ def _rated(found: Installation, rating: Rating, unit: Unit) -> list[Block]:
                 "is carried, whatever the test shows."
             )
         )
-    return [*out, _fields(found, allowed, test, unit)]
+    how = "parked" if parked > TIMES * carried else "twice that"
+    return [*out, _fields(found, allowed, test, unit, how)]
+
+
+def _rough(rating: Rating | None) -> str:
+    """Return how far a test goes against a rough track."""
+    if rating is None or rating.rough is None or rating.rough <= TIMES:
+        return "Blows on a rough track are not tested: they may be harder than the test."
+    return (
+        f"On a rough track the load presses with {rating.rough:g} times its weight by calculation: more than the "
+        f"{TIMES:g} times of this test, which therefore does not prove it for rough track."
+    )
 
 
 def _load(found: Installation, unit: Unit) -> list[Block]:
@@ -135,11 +156,11 @@ def _load(found: Installation, unit: Unit) -> list[Block]:
     return [*out, _fields(found, allowed, test, unit)]
 
 
-def _fields(found: Installation, allowed: str, test: str, unit: Unit) -> Fields:
+def _fields(found: Installation, allowed: str, test: str, unit: Unit, how: str = "twice that") -> Fields:
     rows = (
         ("Rack, as weighed", load(found.mass, unit)),
         ("Load it is tested for", allowed),
-        ("Test load, twice that, spread evenly over the floor", test),
+        (f"Test load, {how}, spread evenly over the floor", test),
         ("Weights used: kind, number, each", ""),
     )
     return Fields(rows, ("as used",), "", "by calculation")

@@ -16,6 +16,9 @@ from rackgen.strength.model import Case, FrameModel
 WEAK = {"memory": "from memory", "assumed": "assumed", "practice": "practice of the trade, no source"}
 """Tags that a report warns of."""
 
+FIGURES = "At least one figure"
+"""How what is said of figures begins, unlike what is assumed of loads and of the body."""
+
 
 def all_limits(model: FrameModel, rack: Rack, vehicle: Vehicle, shop: Shop) -> tuple[Limit, ...]:
     """Return every check of a frame: members, walls under branches, movement, welds, fasteners and skin.
@@ -40,7 +43,7 @@ def assumptions(cases: Sequence[Case], limits: Sequence[Limit], vehicle: Vehicle
     for tag, words in WEAK.items():
         titles = dict.fromkeys(limit.title for limit in limits if limit.tag == tag)
         if titles:
-            out.append(f"At least one figure {words}, each named in the table of checks: {'; '.join(titles)}.")
+            out.append(f"{FIGURES} {words}, each named in the table of checks: {'; '.join(titles)}.")
     return tuple(dict.fromkeys(out))
 
 

@@ -6,9 +6,10 @@ import math
 from collections.abc import Iterable
 
 from rackgen.errors import Finding, FrameError, Level, RackgenError
-from rackgen.spec.load import LoadWish
+from rackgen.spec.load import STANDARD, LoadWish
 from rackgen.strength.most_used import most_used
 from rackgen.strength.rated import Payload, Strength, Used
+from rackgen.strength.rating_plate import STANDING, plate_forbids_standing
 
 CODES = ("carries-nothing", "carries-less", "not-for-this", "frame-free", "not-rated")
 """Codes of every finding here: a waiver of one waits for the rating."""
@@ -25,12 +26,17 @@ def strength_findings(found: Strength, wish: LoadWish) -> tuple[Finding, ...]:
             out.append(_nothing(state))
         elif wanted is not None and _carried(state) < wanted:
             out.append(_less(state, wanted))
-    over = [e for e in found.events if e.use > 1.0]
-    return (*out, *_events(found, over))
+        elif wanted is not None and state.vehicle is not None and state.vehicle < wanted:
+            out.append(_parked_on_this_roof(state, wanted))
+    return (*out, *_events(found, wish))
 
 
 def unrated(error: RackgenError) -> Finding:
-    """Return the finding that goes with a rack that cannot be reckoned."""
+    """Return the finding that goes with a rack that cannot be reckoned.
+
+    What moves freely is a stop. A grade or a rivet that is not known says nothing against the rack: a look, so that it
+    can be made; the question how much it carries has no answer then, and `rackgen strength` ends with 1.
+    """
     if isinstance(error, FrameError):
         return Finding(
             "frame-free", Level.STOP, (), f"the rack does not hold together as a frame: {'; '.join(error.reasons)}",
@@ -76,14 +82,55 @@ def _less(state: Payload, wanted: float) -> Finding:
     worst = most_used(state.used, 1)[0]
     return Finding(
         "carries-less", Level.LOOK, worst.parts,
-        f"{state.state}, {wanted:.0f} kg are wanted and the rack carries {math.floor(carried)} kg, by {_words(worst)}",
+        f"{state.state}, {wanted:.0f} kg are wanted and the rack carries {math.floor(carried)} kg, by {_words(worst)}"
+        f"{_cap(state)}",
         at=worst.at, got=carried, limit=wanted, unit="kg", source=worst.source,
         keys=(*worst.keys, f"load.{state.state}"), help="see `rackgen strength RACK --gains` for what would help most",
     )  # fmt: skip
 
 
-def _events(found: Strength, over: Iterable[Used]) -> tuple[Finding, ...]:
-    """Return one note on what the empty rack does not bear."""
+def _cap(state: Payload) -> str:
+    """Return what the roof leaves where that is less than the rack carries, as the end of a sentence."""
+    if state.vehicle is None or state.vehicle >= state.structure:
+        return ""
+    return (
+        f"; on this vehicle the roof limit leaves {math.floor(state.vehicle)} kg, which is for a moving one: its plate "
+        "says no more unless the handbook gives a parked limit"
+    )
+
+
+def _parked_on_this_roof(state: Payload, wanted: float) -> Finding:
+    """Return the note that a rack carries what is wanted, parked, and the one limit that is known does not allow it."""
+    assert state.vehicle is not None
+    return Finding(
+        "carries-less", Level.NOTE, (),
+        f"{state.state}, {wanted:.0f} kg are wanted and the rack carries them{_cap(state)}",
+        got=state.vehicle, limit=wanted, unit="kg", source="the vehicle's handbook, by its file",
+        keys=(f"load.{state.state}", "roof_limit"), help="look up what the handbook allows on a parked roof",
+    )  # fmt: skip
+
+
+def _events(found: Strength, wish: LoadWish) -> tuple[Finding, ...]:
+    """Return what the empty rack does not bear: a look, and a note on what its plate forbids and on wind.
+
+    Nobody reads a strap's pull or a person's on the plate. Standing on it is a look where the plate does not forbid it,
+    or where the rack's file gives a person's mass, for then somebody is to stand there.
+    """
+
+    def worth_a_look(event: Used) -> bool:
+        if event.case.startswith(STANDING):
+            return wish.person is not None or not plate_forbids_standing(found)
+        return event.case.startswith(("straps", "tie-", "person-")) or event.case not in STANDARD
+
+    over = [e for e in found.events if e.use > 1.0]
+    looks = [e for e in over if worth_a_look(e)]
+    return (
+        *_not_for(found, Level.LOOK, looks),
+        *_not_for(found, Level.NOTE, [e for e in over if e not in looks]),
+    )
+
+
+def _not_for(found: Strength, level: Level, over: Iterable[Used]) -> tuple[Finding, ...]:
     worst = sorted(over, key=lambda e: (-e.use, e.case))
     if not worst:
         return ()
@@ -92,7 +139,7 @@ def _events(found: Strength, over: Iterable[Used]) -> tuple[Finding, ...]:
     more = f" and {len(worst) - 4} more" if len(worst) > 4 else ""
     return (
         Finding(
-            "not-for-this", Level.NOTE, worst[0].parts, f"more than its checks allow: {listed}{more}",
+            "not-for-this", level, worst[0].parts, f"more than its checks allow: {listed}{more}",
             at=worst[0].at, got=worst[0].use, limit=1.0, unit="", source=worst[0].source, keys=worst[0].keys,
             help="do not do it, or make it stronger",
         ),

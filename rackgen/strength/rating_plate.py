@@ -17,17 +17,35 @@ EDGE = 6.0
 HOLE = 3.2
 """Margin, and holes for small rivets, mm."""
 
+LEAST = 1.0
+"""A load under this, kg, is none."""
+
 STANDING = ("person-on", "person-middle")
 """Ids of cases in which a person stands on the rack begin so."""
+
+
+def plate_forbids_standing(found: Strength) -> bool:
+    """Return whether the plate says that nobody stands on the rack: it is rated, and a check does not bear a person."""
+    return _on_road(found) >= LEAST and any(e.use > 1.0 and e.case.startswith(STANDING) for e in found.events)
+
+
+def is_rated(found: Strength) -> bool:
+    """Return whether the plate allows any load."""
+    return _on_road(found) >= LEAST
+
+
+def _on_road(found: Strength) -> float:
+    moving = found.moving
+    return moving.rack if moving.vehicle is None else moving.vehicle
 
 
 def plate_lines(found: Strength, unit: Unit, revision: str) -> tuple[str, ...]:
     """Return the text of the plate, line by line; the rating on this vehicle where it is known, else the rack's own."""
     moving, parked = found.moving, found.parked
     known = moving.vehicle is not None
-    on_road = moving.rack if moving.vehicle is None else moving.vehicle
+    on_road = _on_road(found)
     standing = parked.rack if parked.vehicle is None else parked.vehicle
-    if on_road < 1.0:
+    if not is_rated(found):
         return ("NOT RATED FOR ANY LOAD", "DO NOT LOAD", f"REVISION {revision}")
     lines = [
         f"LOAD, MOVING: {rating(on_road, unit)} AT MOST",
@@ -38,7 +56,7 @@ def plate_lines(found: Strength, unit: Unit, revision: str) -> tuple[str, ...]:
         lines.append(f"WITH IT, ON THE ROOF: {rating(on_road + found.own_mass, unit)}")
     else:
         lines.append("AND NO MORE THAN THE VEHICLE'S HANDBOOK ALLOWS")
-    if any(e.use > 1.0 and e.case.startswith(STANDING) for e in found.events):
+    if plate_forbids_standing(found):
         lines.append("DO NOT STAND ON IT")
     lines += [f"REVISION {revision}", "CALCULATED, NOT CERTIFIED. U-BOLTS TIGHT?"]
     return tuple(lines)

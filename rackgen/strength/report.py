@@ -10,10 +10,11 @@ from rackgen.parts.rack import Rack
 from rackgen.sheets.drawing import Drawing
 from rackgen.sheets.pages import Block, Figure, Heading, Rows, Station, Text, Ticks
 from rackgen.sheets.words import load
+from rackgen.strength.checks import FIGURES
 from rackgen.strength.frame_drawing import BANDS, bent_drawing, use_drawing
 from rackgen.strength.most_used import most_used
 from rackgen.strength.rated import Payload, Strength
-from rackgen.strength.rating_plate import plate_drawing, plate_lines
+from rackgen.strength.rating_plate import LEAST, plate_drawing, plate_lines
 from rackgen.strength.report_rows import (
     Marks,
     cases_table,
@@ -90,7 +91,7 @@ def strength_station(found: Strength, rack: Rack, roof_limit: float | None, unit
     blocks += [
         Heading("Loads and checks"),
         Rows(cases_table(found, unit), below=("source", "assumed")),
-        Rows(sources_table(found, unit), below=("source",)),
+        Rows(sources_table(found, unit)),
         Heading("What this rating is not"),
         *(Text(text) for text in CAUTIONS),
     ]
@@ -128,9 +129,13 @@ def _model_words(found: Strength, unit: Unit) -> str:
 def _assumptions(found: Strength, unit: Unit) -> list[Block]:
     if not found.assumptions:
         return []
+    said = [in_shop_words(text, unit) for text in found.assumptions]
+    ticked = tuple(text for text in said if not text.startswith(FIGURES))
     return [
         Text("Assumed, from memory or by practice. Tick what holds for your work; where one does not, nor does this."),
-        Ticks(tuple(in_shop_words(text, unit) for text in found.assumptions)),
+        *([Ticks(ticked)] if ticked else []),
+        # Nobody at a bench can say whether a table's figure was remembered well.
+        *(Text(text, "small") for text in said if text.startswith(FIGURES)),
     ]
 
 
@@ -139,7 +144,8 @@ def result_words(found: Strength, roof_limit: float | None, named_by: Marks, uni
     out = [_weakest(found.moving, found, named_by, unit), _weakest(found.parked, found, named_by, unit)]
     if found.loose is not None:
         payload, which = found.loose
-        out.append(f"With {which} loose it still carries {rating(payload, unit)} moving; that is in the rating.")
+        if payload >= LEAST:
+            out.append(f"With {which} loose it still carries {rating(payload, unit)} moving; that is in the rating.")
     if roof_limit is None:
         out.append(
             "The roof limit is not in the vehicle's file, so there is no rating for this vehicle: only the rack's own. "

@@ -161,7 +161,21 @@ def events_table(found: Strength, of: Marks, unit: Unit) -> Table:
         )
         for e in worst_events(found.events)
     )
-    return Table("events", "Without load on it", columns, rows, ("the worst of each kind; over 100 % do not do it",))
+    notes = (EVENTS, "the worst of each kind; over 100 % do not do it")
+    return Table("events", "Without load on it", columns, rows, notes)
+
+
+EVENTS = "reckoned as built: with every U-bolt tight, none loose as for the ratings"
+
+
+def too_much(found: Strength, unit: Unit) -> tuple[str, ...]:
+    """Return what an empty rack does not bear, the worst of each kind in words with the share that it uses."""
+    titles = {c.id: c.title for c in found.model.cases}
+    return tuple(
+        f"{in_shop_words(titles[e.case], unit)}: {share(e.use)} of what its checks allow"
+        for e in worst_events(found.events)
+        if e.use > 1.0
+    )
 
 
 def worst_events(events: Sequence[Used]) -> tuple[Used, ...]:
@@ -209,38 +223,65 @@ def cracks_table(cracks: Sequence[CrackPlace], of: Marks, unit: Unit) -> Table:
         Column("parts", "mark"),
         Column("range", "stress range", True),
         Column("category", "detail category", True),
+        Column("against", "against it"),
         Column("source", "source"),
     )
     rows = tuple(
-        (in_shop_words(c.what, unit), named(c.parts, of), stress(c.range, unit), stress(c.category, unit), c.source)
+        (
+            in_shop_words(c.what, unit), named(c.parts, of), stress(c.range, unit), stress(c.category, unit),
+            "OVER" if c.range > c.category else "under", c.source,
+        )
         for c in cracks
-    )
+    )  # fmt: skip
     note = "a screen, not a life: for ±1 g on a rough track, against the low end of the category; nothing is promised"
-    return Table("cracks", "Inspect for cracks", columns, rows, (note,))
+    over = (
+        "OVER its category: by the standard it bears fewer than two million such bumps; look there first and most often"
+    )
+    return Table("cracks", "Inspect for cracks", columns, rows, (note, over))
 
 
 def sources_table(found: Strength, unit: Unit) -> Table:
-    """Return every check that was made: how often, its factor, where its formula and figures are from."""
+    """Return every check that was made: how often, its factor, where its formula and figures are from.
+
+    Sources are numbered, for most of them stand behind several checks; each is told once, below the rows.
+    """
     columns = (
         Column("check", "check"),
         Column("places", "places", True),
         Column("factor", "factor", True),
         Column("on", "on"),
-        Column("source", "source"),
         Column("tag", "figures"),
+        Column("source", "sources"),
     )
     first: dict[str, Used] = {}
     count: dict[str, int] = {}
     for u in sorted(found.moving.used, key=lambda u: u.limit):
         first.setdefault(u.limit, u)
         count[u.limit] = count.get(u.limit, 0) + 1
+    numbers: dict[str, int] = {}
+    for u in first.values():
+        for source in parted(u.source):
+            numbers.setdefault(source, len(numbers) + 1)
     rows = tuple(
-        (u.title, str(count[k]), f"{u.factor:.2f}", u.on, in_shop_words(once(u.source), unit), TAGS.get(u.tag, u.tag))
+        (
+            u.title, str(count[k]), f"{u.factor:.2f}", u.on, TAGS.get(u.tag, u.tag),
+            ", ".join(str(numbers[source]) for source in parted(u.source)),
+        )
         for k, u in first.items()
-    )
-    return Table("checks", "Checks made", columns, rows)
+    )  # fmt: skip
+    notes = tuple(f"{n}: {in_shop_words(source, unit)}" for source, n in numbers.items())
+    return Table("checks", "Checks made", columns, rows, notes)
 
 
 def once(source: str) -> str:
     """Return sources parted by semicolons, each once."""
-    return "; ".join(dict.fromkeys(part.strip() for part in source.split(";")))
+    return "; ".join(parted(source))
+
+
+def parted(source: str) -> tuple[str, ...]:
+    """Return sources parted by semicolons, each once; one that is partly from memory only as that."""
+    parts = tuple(dict.fromkeys(part.strip() for part in source.split(";")))
+    return tuple(part for part in parts if f"{part}{MEMORY}" not in parts)
+
+
+MEMORY = " (from memory)"

@@ -10,13 +10,14 @@ from toy_strength import BOXY, portal, strong
 
 from rackgen.export.text import station_text
 from rackgen.sheets.drawing import Stroke, Words
-from rackgen.sheets.pages import Figure, Text
+from rackgen.sheets.pages import Figure, Text, Ticks
+from rackgen.strength.checks import FIGURES
 from rackgen.strength.frame_drawing import BANDS, band, spread, use_by_member, use_drawing
 from rackgen.strength.rated import Share
 from rackgen.strength.rating import Caps
 from rackgen.strength.rating_plate import plate_lines
 from rackgen.strength.report import strength_station, unrated_station
-from rackgen.strength.report_rows import rating
+from rackgen.strength.report_rows import cracks_table, rating, sources_table
 from rackgen.strength.shop_words import in_shop_words
 
 
@@ -76,6 +77,43 @@ def test_the_plate_forbids_standing_where_a_person_is_too_much_for_a_check():
     held = dataclasses.replace(event, use=0.97)
     pulled = dataclasses.replace(event, case="person-pulls-rear-left")
     assert "DO NOT STAND ON IT" not in plate_lines(dataclasses.replace(found, events=(held, pulled)), "mm", "r")
+
+
+def test_a_loose_bolt_that_leaves_no_load_is_not_said_to_carry_any():
+    assert "loose it still carries" not in flat(said(loose=(0.0, "the U-bolt at the front left")))
+
+
+def test_events_say_that_no_bolt_is_loose_in_them():
+    assert "reckoned as built: with every U-bolt tight" in flat(said())
+
+
+@pytest.mark.parametrize(("stress", "word"), [(61.0, "under"), (64.0, "OVER")])
+def test_the_table_of_cracks_says_over_or_under_its_category(stress, word):
+    place = dataclasses.replace(strong().cracks[0], range=stress)
+    rows = cracks_table([place], {}, "mm")
+    assert [r[[c.key for c in rows.columns].index("against")] for r in rows.rows] == [word]
+
+
+def test_a_source_behind_many_checks_is_told_once_and_named_by_its_number():
+    found = strong()
+    sources = {
+        "tube in bending": "AISC 360 F8; EN 10219-1; EN 10219-1 (from memory)",
+        "rivet": "EN 10219-1 (from memory)",
+    }
+    used = tuple(dataclasses.replace(u, source=sources.get(u.limit, "a test")) for u in found.moving.used)
+    table = sources_table(dataclasses.replace(found, moving=dataclasses.replace(found.moving, used=used)), "mm")
+    of = {row[0]: row[-1] for row in table.rows}
+    numbers = dict(note.split(": ", 1) for note in table.notes)
+    assert sorted(numbers.values()) == ["AISC 360 F8", "EN 10219-1 (from memory)", "a test"]
+    assert [numbers[n] for n in of["tube in bending"].split(", ")] == ["AISC 360 F8", "EN 10219-1 (from memory)"]
+    assert [numbers[n] for n in of["rivet"].split(", ")] == ["EN 10219-1 (from memory)"]
+
+
+def test_only_what_a_fabricator_can_answer_has_a_box():
+    lines = ("that nobody jumps on it: assumed", f"{FIGURES} from memory, each named: rivets.")
+    blocks = strength_station(dataclasses.replace(strong(), assumptions=lines), small_rack(), None, "mm", "r").blocks
+    assert [b.items for b in blocks if isinstance(b, Ticks)] == [lines[:1]]
+    assert [b.text for b in blocks if isinstance(b, Text) and b.text.startswith(FIGURES)] == [lines[1]]
 
 
 def test_each_grade_that_is_not_known_has_its_own_line():
