@@ -18,7 +18,7 @@ from rackgen.design.pairs import alike
 from rackgen.design.plan_record import Plan, ring_y
 from rackgen.design.pose import Footprint, pose
 from rackgen.design.rear import LegEnd, leg_frame, spanner_offset
-from rackgen.design.seat import LEAN, Stretch, round_up, seated
+from rackgen.design.seat import LEAN, Stretch, round_up, seated, stub_x
 from rackgen.design.spread import PAD_LENGTH
 from rackgen.design.spread import pads as place_pads
 from rackgen.design.tails import BUTT_ROOM, PAST_BUTT, longest_leg
@@ -62,7 +62,8 @@ def plan_rails(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> 
     od, frame_wish = choice.frame_od, spec.frame
     first = {"bent": choice.frame_die.clr + od, "mitred": 2 * od, "open": od}[frame_wish.front_end]
     last = reach - (2 * od if frame_wish.rear_end == "mitred" else od)
-    bars = _bars(spec, choice, leg_y, front_x, reach, pairs, (first, last))
+    stubs = {pair: sum(stub_x(p, faces) for p in (pair.left, pair.right)) / 2 - front_x for pair in pairs}
+    bars = _bars(spec, choice, leg_y, stubs, reach, (first, last))
     beside = {"bent": choice.frame_die.clr + od, "mitred": 2 * od, "open": None}[frame_wish.front_end]
     carriers = seated(
         places, vehicle.roof, bars, leg_y, front_x, choice, Stretch(first, last, beside), findings, faces
@@ -161,12 +162,17 @@ def _mid(choice: Choice, reach: float, spec: RackSpec) -> float:
 
 
 def _bars(
-    spec: RackSpec, choice: Choice, leg_y: float, front_x: float, reach: float, pairs: Sequence[Pair],
-    free: tuple[float, float],
+    spec: RackSpec, choice: Choice, leg_y: float, pairs: Mapping[Pair, float], reach: float, free: tuple[float, float]
 ) -> tuple[float, ...]:  # fmt: skip
     """Return X of the cross bars: by hand, or evenly spread, moved a little over feet inboard and off stubs.
 
-    Stubs stand on the rails within `free`.
+    Args:
+        spec: the frame.
+        choice: of stock.
+        leg_y: |Y| of the rails.
+        pairs: of feet, each with X of its stubs.
+        reach: X to which the rails run.
+        free: X from where to where stubs stand on the rails.
     """
     wish, od = spec.frame, choice.frame_od
     if wish.cross_bars is not None:
@@ -183,8 +189,7 @@ def _bars(
     if wish.bar_count == 1:
         even = [(begin + end) / 2]
     under, stubs = list[float](), list[float]()
-    for pair in pairs:
-        x = pair.x - front_x
+    for pair, x in pairs.items():
         if not _inboard(pair, choice, leg_y):
             stubs.append(min(max(x, free[0]), free[1]))
         elif free[0] <= x <= free[1]:
