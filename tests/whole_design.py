@@ -320,6 +320,49 @@ def stood_on(draw: st.DrawFn, kind: str | None) -> Keys:
 
 
 @st.composite
+def fitting(draw: st.DrawFn, kind: str) -> Keys:
+    """One fitting that goes with a kind of basket; its places mostly left to the rules, else anywhere."""
+    carriers = {"basket": ["frame", "lower ring", "upper ring"], "bars": ["frame"]}.get(kind, ["frame", "lower ring"])
+    what = ["air deflector", "lamp tabs", "tie-down loops"]
+    if kind == "basket":
+        what += ["shovel brackets", "awning brackets"]
+    if kind in ("basket", "bars"):
+        what.append("rear ladder")
+    asked = draw(st.sampled_from(what))
+    keys: Keys = {"kind": asked}
+    if asked == "air deflector":
+        return keys | {
+            "width": draw(st.none() | steps(300, 1400, 10)), "above": draw(st.none() | steps(45, 200, 5)),
+            "tilt": draw(st.none() | steps(20, 75, 1)), "gap": draw(st.none() | steps(5, 60, 5)),
+            "tabs": draw(st.none() | st.integers(2, 6)), "bar": draw(st.sampled_from([None, "20 x 3 bar"])),
+        }  # fmt: skip
+    if asked == "rear ladder":
+        return keys | {
+            "at": draw(steps(-450, 450, 10)), "rungs": draw(st.integers(2, 6)),
+            "spacing": draw(st.none() | steps(250, 300, 5)), "width": draw(st.none() | steps(280, 400, 10)),
+            "off": draw(st.none() | steps(70, 300, 10)), "tube": draw(st.none() | st.sampled_from(TUBES)),
+        }  # fmt: skip
+    spots = st.lists(st.integers(-30, 30), min_size=1, max_size=4, unique=True).map(lambda n: sorted(20 * k for k in n))
+    keys |= {
+        "side": draw(st.sampled_from([None, "front", "rear", "left", "right"])),
+        "at": draw(st.none() | st.none() | spots), "bar": draw(st.sampled_from([None, None, "20 x 3 bar"])),
+    }  # fmt: skip
+    if asked == "lamp tabs":
+        stand, hole = draw(st.sampled_from([None, "out", "up"])), draw(st.none() | steps(6, 14, 0.5))
+        return keys | {"on": draw(st.sampled_from([None, *carriers])), "stand": stand, "hole": hole}
+    if asked == "tie-down loops":
+        return keys | {"on": draw(st.sampled_from([None, *carriers])), "eye": draw(st.none() | steps(12, 60, 2))}
+    return keys | {"reach": draw(st.none() | steps(70, 200, 10))}
+
+
+@st.composite
+def fittings(draw: st.DrawFn, kind: str) -> str:
+    """Fittings of a rack file; none on most racks."""
+    asked = draw(st.lists(fitting(kind), max_size=3, unique_by=lambda keys: keys["kind"]))
+    return "".join(table("[fitting]", keys) for keys in asked) if draw(st.booleans()) else ""
+
+
+@st.composite
 def racks(draw: st.DrawFn) -> str:
     """A rack file with any options."""
     tables = draw(baskets())
@@ -333,7 +376,8 @@ def racks(draw: st.DrawFn) -> str:
         "fastener": draw(st.sampled_from([None, "rivets", "rivet nuts", "bolts"])),
     }
     head = 'format = 1\nname = "drawn"\nshop = "shop"\nvehicle = "vehicle"\nunits = "mm"\n\n'
-    return head + "".join(table(name, keys) for name, keys in tables.items())
+    kind = tables["basket"]["kind"] if "basket" in tables else "bars"
+    return head + "".join(table(name, keys) for name, keys in tables.items()) + draw(fittings(kind))
 
 
 wholes = st.builds(Whole, shops(), vehicles(), racks())
