@@ -51,6 +51,14 @@ class Design:
         return self.strength is not None or bool(self.unrated)
 
     @property
+    def rating(self) -> float | None:
+        """What it may carry while moving, kg: on its vehicle where that is known; None where it was not reckoned."""
+        if self.strength is None:
+            return None
+        state = self.strength.moving
+        return state.rack if state.vehicle is None else state.vehicle
+
+    @property
     def cleared(self) -> bool:
         """Whether no stop was found."""
         return not self.stamp.stops

@@ -222,7 +222,7 @@ def clearances(made: Design) -> Sheet:
 
     assert made.checked is not None, "clearances are read off a checked design"
     job = made.job
-    found = cleared(made.rack, job.shop, job.vehicle, job.spec, made.checked.gaps)
+    found = cleared(made.rack, job.shop, job.vehicle, job.spec, made.checked.gaps, made.rating)
     return clearance_table(found, job.shop.unit), clearances_text(found, job.shop.unit), found
 
 

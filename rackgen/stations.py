@@ -54,7 +54,7 @@ def shop_stations(made: Design) -> tuple[Station, ...]:
         if g.gap is not None and g.limit is not None
     )
     sure = study(bench(rack, vehicle, shop.isolator), shop.spread, full=PUT_TOGETHER)
-    clear = cleared(rack, shop, vehicle, job.spec, made.checked.gaps)
+    clear = cleared(rack, shop, vehicle, job.spec, made.checked.gaps, made.rating)
     drawn = gap_map(possible(rack)[0], vehicle.roof, made.checked.gaps)
     work = (
         cautions_station(rack, shop, vehicle),

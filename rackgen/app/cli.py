@@ -173,9 +173,12 @@ def check(rack: str, shop: str | None, vehicle: str | None, rated: bool) -> None
               help="Also try what would help most: every change by itself, or with 2 every pair of them.")  # fmt: skip
 @click.option("--as", "form", type=click.Choice(("text", "csv", "json")), default="text", show_default=True)
 def strength(rack: str, shop: str | None, vehicle: str | None, at_once: int, form: str) -> None:
-    """Print how much it carries, moving and parked, what sets that, and what the figure is not."""
+    """Print how much it carries, moving and parked, what sets that, and what the figure is not.
+
+    Ends with 1 also where there is no rating, or one of nothing.
+    """
     from rackgen import job, paper
-    from rackgen.app.strength import with_gains
+    from rackgen.app.strength import carries, with_gains
     from rackgen.spec.read import read_job
 
     with _refusals():
@@ -184,7 +187,7 @@ def strength(rack: str, shop: str | None, vehicle: str | None, at_once: int, for
             made = with_gains(made, at_once, said)
         table, text, record = paper.strength(made)
     _show(form, "strength", table, text, record, made.stamp)
-    sys.exit(0 if made.cleared else 1)
+    sys.exit(0 if made.cleared and carries(made) else 1)
 
 
 @main.command()
@@ -217,6 +220,7 @@ def fit(rack: str, shop: str | None, vehicle: str | None, form: str) -> None:
     from rackgen.design.tolerance import study
     from rackgen.export.text import table_text
     from rackgen.sheets.fit_rows import fit_table
+    from rackgen.sheets.fit_station import fit_words
     from rackgen.spec.read import read_job
 
     with _refusals():
@@ -224,7 +228,7 @@ def fit(rack: str, shop: str | None, vehicle: str | None, form: str) -> None:
     own = made.job.shop
     found = study(bench(made.rack, made.job.vehicle, own.isolator), own.spread)
     table = fit_table(made.rack, found, own.unit)
-    _show(form, "fit", table, table_text(table), found, made.stamp)
+    _show(form, "fit", table, table_text(fit_words(made.rack, found, own.unit)), found, made.stamp)
     sys.exit(0 if made.cleared else 1)
 
 

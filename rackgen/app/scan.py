@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TypeVar
@@ -14,6 +14,7 @@ from rackgen.errors import BadInput, GeometryError, LengthError, Mistake
 from rackgen.geom.frame import Vec
 from rackgen.geom.rigid import Placing, placed_by_frame, placed_by_landmarks
 from rackgen.geom.scan_roof import ScannedRoof, scanned_roof
+from rackgen.geom.surface import Section
 from rackgen.spec.scan import PER, Landmark, ScanUnit, read_landmarks, read_scan
 from rackgen.units import INCH, Unit, read_length
 
@@ -21,6 +22,8 @@ T = TypeVar("T")
 
 WORST = 25.0
 """A landmark farther from its place than this is a mistake, not a reading, mm."""
+SHORT, NARROW = 1000.0, 700.0
+"""A roof shorter or narrower than this is doubted, mm (common practice, no source)."""
 SCALED = 0.15
 """How far the distances between landmarks may be off between scan and vehicle, as a share: more is another unit."""
 
@@ -229,6 +232,19 @@ def _proved(text: str, out: Path) -> str:
     return text
 
 
+def doubts_of_size(sections: Sequence[Section], unit: Unit) -> list[str]:
+    """Return what is odd about the size of a scanned roof, a sentence each."""
+    long = sections[-1].x - sections[0].x
+    wide = max(s.left + s.right for s in sections)
+    ask = "is it a roof, the whole of it, and in the unit that was given?"
+    out: list[str] = []
+    for what, size, least, word in (("long", long, SHORT, "shorter"), ("wide", wide, NARROW, "narrower")):
+        if size < least:
+            shown, limit = (f"{mm / INCH:.1f} in" if unit == "in" else f"{mm:.0f} mm" for mm in (size, least))
+            out.append(f"this roof is {shown} {what}, and few are {word} than {limit}: {ask}")
+    return out
+
+
 def _report(found: ScannedRoof, placing: Placing, marks: tuple[Landmark, ...], unit: Unit) -> str:
     def says(mm: float) -> str:
         return f"{mm / INCH:.3f} in" if unit == "in" else f"{mm:.1f} mm"
@@ -250,6 +266,7 @@ def _report(found: ScannedRoof, placing: Placing, marks: tuple[Landmark, ...], u
         f"{found.points:,} points, {says(found.rms)} rms off the surface, 95 % within {says(found.within)}",
         f"{found.strays:,} stray points left out; {found.covered:.0%} of the roof holds points of its own",
     ]
+    lines += [f"DOUBTFUL: {doubt}" for doubt in doubts_of_size(sections, unit)]
     if found.trimmed > 1:
         lines.append(f"one side reaches up to {says(found.trimmed)} further and is cut to go with the other")
     return "\n".join(lines) + "\n"

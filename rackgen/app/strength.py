@@ -15,6 +15,7 @@ from rackgen.made import Design
 from rackgen.spec.read import Job
 from rackgen.strength.gains import Tried, gains
 from rackgen.strength.rated import Strength
+from rackgen.strength.rating_plate import is_rated
 from rackgen.strength.reckon import reckon
 from rackgen.strength.report_rows import ratings_table
 from rackgen.strength.variants import Variant, pairs, variants
@@ -32,6 +33,11 @@ Said = Callable[[str], None]
 def ratings_text(found: Strength, unit: Unit) -> str:
     """Return the two ratings as text."""
     return table_text(ratings_table(found, unit))
+
+
+def carries(made: Design) -> bool:
+    """Return whether a reckoned design is rated for any load at all, on its vehicle where that is known."""
+    return made.strength is not None and is_rated(made.strength)
 
 
 def with_gains(made: Design, at_once: int, said: Said) -> Design:

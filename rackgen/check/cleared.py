@@ -48,7 +48,9 @@ class Cleared:
 
 
 @lru_cache(maxsize=4)
-def cleared(rack: Rack, shop: Shop, vehicle: Vehicle, spec: RackSpec, gaps: tuple[Gap, ...]) -> Cleared:
+def cleared(
+    rack: Rack, shop: Shop, vehicle: Vehicle, spec: RackSpec, gaps: tuple[Gap, ...], rating: float | None = None
+) -> Cleared:
     """Return the clearances of a rack; parts that cannot exist as described are left out.
 
     Args:
@@ -57,6 +59,7 @@ def cleared(rack: Rack, shop: Shop, vehicle: Vehicle, spec: RackSpec, gaps: tupl
         vehicle: that carries it.
         spec: what was asked for.
         gaps: to the roof, as the check has them.
+        rating: load while moving that it is rated for, kg; None where that was not reckoned.
     """
     rack, _ = possible(rack)
     of = bodies(rack)
@@ -66,7 +69,7 @@ def cleared(rack: Rack, shop: Shop, vehicle: Vehicle, spec: RackSpec, gaps: tupl
     return Cleared(
         near,
         tuple(t.name for t in things if t.name not in {c.thing for c in near}),
-        None if spec.basket.kind == "bars" else slide_range(rack, of, things, shop, vehicle, spec),
+        None if spec.basket.kind == "bars" else slide_range(rack, of, things, shop, vehicle, spec, rating),
         high,
         None if high is None else standing(of, high),
         eye is not None,

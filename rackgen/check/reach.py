@@ -107,7 +107,7 @@ def _holes(plate: Placed, part: CutPlate, tubes: list[Tube]) -> list[Finding]:
                 "hole-under-basket",
                 Level.NOTE,
                 (plate.id,),
-                f"the fitted basket covers holes of {plate.word} {plate.id}; take it off to get at them",
+                f"the fitted basket covers holes of the {plate.word} {_where(plate)}; take it off to get at them",
                 at=plate.frame.origin,
             )
         )
@@ -117,6 +117,11 @@ def _holes(plate: Placed, part: CutPlate, tubes: list[Tube]) -> list[Finding]:
 def _mount(placed: Placed) -> str:
     """Return the mount that a part belongs to: "mount.front_left" of "mount.front_left.plate"."""
     return placed.id.rsplit(".", 1)[0]
+
+
+def _where(placed: Placed) -> str:
+    """Return where a part's mount is, in words: "front left"."""
+    return _mount(placed).removeprefix("mount.").replace("_", " ").replace(".", " ")
 
 
 def _nuts(bolt: Placed, shape: UBoltShape, tubes: list[Tube]) -> list[Finding]:

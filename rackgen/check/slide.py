@@ -64,6 +64,7 @@ class SlideRange:
         share: of the weight on the foremost mounts as it is, empty and loaded.
         best_share: the same at the best place.
         load: that was reckoned with, kg.
+        by: what that load is, in words; "" without one.
     """
 
     forward: tuple[Bound, ...]
@@ -72,6 +73,7 @@ class SlideRange:
     share: tuple[float, float]
     best_share: tuple[float, float]
     load: float
+    by: str = ""
 
 
 def moves(part: PartId) -> bool:
@@ -86,6 +88,7 @@ def slide_range(
     shop: Shop,
     vehicle: Vehicle,
     spec: RackSpec,
+    rating: float | None = None,
 ) -> SlideRange:
     """Return how far the basket may slide on the frame.
 
@@ -96,10 +99,12 @@ def slide_range(
         shop: that makes it.
         vehicle: that carries it.
         spec: what was asked for.
+        rating: load while moving that it is rated for, kg; None where that was not reckoned.
     """
     choice = choose(spec, shop)
     sizes, _ = plan(spec, shop, vehicle, choice)
-    weight = _weight(rack, vehicle, sizes)
+    load, by = _load(rack, vehicle, rating)
+    weight = _weight(rack, vehicle, sizes, load)
     forward = [*_overhang(spec, choice, sizes, -1.0), *_straight(choice, sizes, -1.0), *_balance(weight, -1.0)]
     rearward = [*_overhang(spec, choice, sizes, 1.0), *_straight(choice, sizes, 1.0), *_balance(weight, 1.0)]
     for way, bounds in ((-1.0, forward), (1.0, rearward)):
@@ -118,6 +123,7 @@ def slide_range(
         (weight.front(0.0, 0.0), weight.front(0.0, weight.load)),
         (weight.front(best, 0.0), weight.front(best, weight.load)),
         weight.load,
+        by if weight.load else "",
     )
 
 
@@ -235,7 +241,18 @@ class _Weight:
         return (self.last - moment / total) / (self.last - self.first)
 
 
-def _weight(rack: Rack, vehicle: Vehicle, sizes: Plan) -> _Weight:
+def _load(rack: Rack, vehicle: Vehicle, rating: float | None) -> tuple[float, str]:
+    """Return the load that the balance is reckoned with, kg, and what it is in words."""
+    if rating is not None:
+        return rating, "the load it is rated for, moving"
+    if vehicle.roof_limit is not None:
+        left = max(0.0, vehicle.roof_limit - sum(measure.mass(p.part) for p in rack.placed))
+        return left, "what the roof limit leaves; it may be rated for less"
+    heights = vehicle.keep_outs.heights
+    return (0.0, "") if heights is None else (heights.load, "the load of the vehicle's file")
+
+
+def _weight(rack: Rack, vehicle: Vehicle, sizes: Plan, load: float) -> _Weight:
     def lump(placed: Iterable[Placed]) -> tuple[float, float]:
         masses = [(measure.mass(p.part), p.frame.point(measure.centroid(p.part))[0]) for p in placed]
         total = sum(m for m, _ in masses)
@@ -243,12 +260,6 @@ def _weight(rack: Rack, vehicle: Vehicle, sizes: Plan) -> _Weight:
 
     goes, goes_at = lump(p for p in rack.placed if moves(p.id))
     stays, stays_at = lump(p for p in rack.placed if not moves(p.id))
-    heights = vehicle.keep_outs.heights
-    load = 0.0
-    if vehicle.roof_limit is not None:
-        load = max(0.0, vehicle.roof_limit - goes - stays)
-    elif heights is not None:
-        load = heights.load
     load_at = sizes.frame.point((sizes.middle, 0.0, 0.0))[0]
     held = [m.at[0] for m in (*(c.mount for c in sizes.carriers), *(end.mount for end in sizes.rear))]
     first, last = min(held), max(held)

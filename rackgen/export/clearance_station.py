@@ -13,6 +13,7 @@ from rackgen.export.clearance_tables import (
     NEAREST,
     NOTES,
     balance_lines,
+    distance,
     height_lines,
     passes,
     spoken,
@@ -24,7 +25,7 @@ from rackgen.sheets.dry_fit_station import called
 from rackgen.sheets.pages import Block, Fields, Figure, Heading, Rows, Station, Text
 from rackgen.sheets.table import Column, Table
 from rackgen.spec.rack import Gaps
-from rackgen.units import Unit, shown_step, write_length
+from rackgen.units import Unit
 
 BOUNDS = 4
 """How many bounds of the basket's way are shown, the nearest first."""
@@ -57,9 +58,8 @@ def _sentences(lines: list[str]) -> str:
 
 def _slide(slide: SlideRange, unit: Unit) -> Rows:
     """Return how far the basket may slide either way, and what comes next beyond that."""
-    step = shown_step(unit, fine=True)
     rows = tuple(
-        (way if k == 0 else "", write_length(bound.room, unit, step), bound.what)
+        (way if k == 0 else "", distance(bound.room, unit), bound.what)
         for way, bounds in (("forward", slide.forward), ("to the rear", slide.rearward))
         for k, bound in enumerate([b for b in bounds if math.isfinite(b.room)][:BOUNDS])
     )
@@ -77,7 +77,6 @@ def _heights(found: Cleared, unit: Unit) -> list[Block]:
 
 def _tight(found: Cleared, unit: Unit) -> Block:
     """Return the tightest places over the roof, each with a box to tick when it was measured on the vehicle."""
-    step = shown_step(unit, fine=True)
     rows: list[tuple[str, ...]] = []
     for number, gap in enumerate(found.tight, 1):
         if gap.gap is None or gap.limit is None or gap.at is None:
@@ -87,10 +86,10 @@ def _tight(found: Cleared, unit: Unit) -> Block:
             (
                 str(number),
                 f"{gap.mark} {called(gap.word, gap.part)}",
-                write_length(gap.gap, unit, step),
-                write_length(gap.limit, unit, step),
-                write_length(x, unit, step),
-                f"{write_length(abs(y), unit, step)} {'right' if y > 0 else 'left'}" if abs(y) >= 1 else "on it",
+                distance(gap.gap, unit),
+                distance(gap.limit, unit),
+                distance(x, unit),
+                f"{distance(abs(y), unit)} {'right' if y > 0 else 'left'}" if abs(y) >= 1 else "on it",
             )
         )
     columns = (
@@ -109,7 +108,6 @@ def _tight(found: Cleared, unit: Unit) -> Block:
 def _near(found: Cleared, unit: Unit) -> list[Block]:
     """Return the nearest parts of each thing that moves or stands, and what nothing comes near."""
     out: list[Block] = []
-    step = shown_step(unit, fine=True)
 
     def thing(row: Clear) -> str:
         return row.thing
@@ -118,8 +116,8 @@ def _near(found: Cleared, unit: Unit) -> list[Block]:
         (
             row.thing,
             f"{row.mark} {called(row.word, row.part)}",
-            write_length(row.gap, unit, step),
-            write_length(row.limit, unit, step),
+            distance(row.gap, unit),
+            distance(row.limit, unit),
             when(row, unit) or "always",
             "yes" if passes(row) else "NO",
         )

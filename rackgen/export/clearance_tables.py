@@ -14,6 +14,9 @@ from rackgen.sheets.table import Column, Table
 from rackgen.sheets.words import load
 from rackgen.units import Unit, shown_step, write_length
 
+SHORT = 100.0
+"""From here on a length is told to whole millimetres, mm: nobody measures a height or a place on a car finer."""
+
 NEAREST = 5
 """How many parts the text names of each thing; the table has all."""
 
@@ -100,8 +103,13 @@ def _section(title: str, lines: list[str]) -> str:
 
 
 def spoken(mm: float, unit: Unit) -> str:
-    """Return a length with its unit."""
-    return f"{write_length(mm, unit, shown_step(unit, fine=True))} {unit}"
+    """Return a length with its unit, finer where it is short."""
+    return f"{distance(mm, unit)} {unit}"
+
+
+def distance(mm: float, unit: Unit) -> str:
+    """Return a length without its unit, over 100 mm as a tape is read, below that to half a millimetre or 1/32 in."""
+    return write_length(mm, unit, shown_step(unit, fine=abs(mm) < SHORT))
 
 
 def _tight(found: Cleared, unit: Unit) -> list[str]:
@@ -141,7 +149,7 @@ def balance_lines(found: Cleared, unit: Unit) -> list[str]:
         return []
     out: list[str] = []
     now, best = slide.share, slide.best_share
-    loaded = f" and {now[1]:.0%} under {load(slide.load, unit)}" if slide.load else ""
+    loaded = f" and {now[1]:.0%} under {load(slide.load, unit)}, {slide.by}" if slide.load else ""
     out.append(f"as it is the foremost mounts carry {now[0]:.0%} of the weight empty{loaded}")
     if abs(slide.best) < 1e-9:
         out.append("it stands best where it is")

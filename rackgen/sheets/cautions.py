@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rackgen.parts.rack import Rack
 from rackgen.refs.cautions import Caution, usual_cautions
-from rackgen.sheets.shares import top
+from rackgen.sheets.shares import roof_under, top
 from rackgen.sheets.weights import Weights
 from rackgen.sheets.words import load, load_down
 from rackgen.spec.vehicle import Vehicle
@@ -22,12 +22,19 @@ def cautions(rack: Rack, vehicle: Vehicle, sheet: Weights, unit: Unit) -> tuple[
             f"{load(sheet.total, unit, 1)} without coating and weld metal, which leaves at most "
             f"{load_down(left, unit)} of load. Check both figures."
         )
-    high = write_length(top(rack), unit, shown_step(unit, fine=False))
     height = (
-        f"The rack's highest tube stands {high} {unit} above where z is 0 in the vehicle's file. Measure the overall "
-        "height with the load on and keep it in the driver's sight: garages, car washes, low bridges."
+        f"The rack's highest tube stands {height_words(rack, vehicle, unit)}. Measure the overall height with the load "
+        "on and keep it in the driver's sight: garages, car washes, low bridges."
     )
     return (*usual_cautions(), Caution("This rack", "computed", (limit, height)))
+
+
+def height_words(rack: Rack, vehicle: Vehicle, unit: Unit) -> str:
+    """Return how high a rack stands over what can be found with a tape: the highest place of the roof under it."""
+    roof, step = roof_under(rack, vehicle), shown_step(unit, fine=False)
+    if roof is None:
+        return f"{write_length(top(rack), unit, step)} {unit} above the level that the heights were measured from"
+    return f"{write_length(top(rack) - roof, unit, step)} {unit} above the roof's highest place under it"
 
 
 def cautions_text(found: tuple[Caution, ...]) -> str:

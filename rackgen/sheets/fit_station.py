@@ -10,7 +10,7 @@ from rackgen.design.tolerance import DRY_FIT, JointSpread, Study
 from rackgen.parts.marks import Mark, marks
 from rackgen.parts.rack import Joint, PartId, Rack
 from rackgen.sheets.dry_fit_station import OpenJoint, called
-from rackgen.sheets.fit_rows import SKIN, SURE, WHAT, at_vehicle, fit_notes
+from rackgen.sheets.fit_rows import SKIN, SURE, WHAT, at_vehicle, fit_notes, fit_table
 from rackgen.sheets.pages import Block, Rows, Station, Text
 from rackgen.sheets.table import Column, Table
 from rackgen.units import Unit, write_decimal
@@ -103,6 +103,33 @@ def fit_station(rack: Rack, found: Study, unit: Unit) -> Station:
         blocks.append(_rows("goes-together", title, others, named, unit, most=1))
     blocks += [Text(f"{note[0].upper()}{note[1:]}.", "small") for note in fit_notes(found, unit)]
     return Station("fit", "How sure the fit is", tuple(blocks))
+
+
+def fit_words(rack: Rack, found: Study, unit: Unit) -> Table:
+    """Return every joint that may stand open as on the page, by marks and words; `fit_table` has their ids.
+
+    Args:
+        rack: the rack.
+        found: its tolerance study.
+        unit: of the shop.
+    """
+    named, of = Named(rack), {j.joint: j for j in found.joints}
+    table = fit_table(rack, found, unit)
+    at = {column.key: n for n, column in enumerate(table.columns)}
+    kept = tuple(column for column in table.columns if column.key != "what")
+
+    def cell(row: tuple[str, ...], key: str) -> str:
+        joint = row[at["joint"]]
+        match key:
+            case "joint":
+                return named.joint(joint)
+            case "drivers":
+                return drivers(named, of[joint])
+            case _:
+                return row[at[key]]
+
+    rows = tuple(tuple(cell(row, column.key) for column in kept) for row in table.rows)
+    return Table(table.name, table.title, kept, rows, table.notes)
 
 
 def left_open(rack: Rack, found: Study, unit: Unit) -> tuple[OpenJoint, ...]:

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from rackgen.parts.rack import Rack
 from rackgen.refs.cautions import Caution
 from rackgen.sheets.bolted_fittings import steps
-from rackgen.sheets.cautions import cautions, top
+from rackgen.sheets.cautions import cautions, height_words, top
 from rackgen.sheets.corner_drawing import corner_drawing
 from rackgen.sheets.feet_rows import bolted_on, feet_blocks, first_looks
 from rackgen.sheets.installation import DRILL_STOP, Clamp, Installation, fastener_counts, installation
@@ -268,7 +268,6 @@ def _finish(
     rack: Rack, found: Installation, vehicle: Vehicle, said: tuple[Caution, ...], rating: Rating | None, unit: Unit
 ) -> list[Block]:
     coarse = shown_step(unit, fine=False)
-    high = write_length(top(rack), unit, coarse)
     heights = vehicle.keep_outs.heights
     ground = "" if heights is None else write_length(heights.floor_to_datum + top(rack), unit, coarse)
     checks = [
@@ -286,7 +285,7 @@ def _finish(
         Fields(
             (
                 (f"Overall height, ground to the highest point, {unit}", ground),
-                (f"The rack's top above where z is 0 in the vehicle's file, {unit}", high),
+                ("The rack's top", height_words(rack, vehicle, unit)),
                 (f"Vehicle and rack, overall length and width, {unit}", ""),
             ),
             ("measured",),

@@ -110,7 +110,7 @@ def weights_table(sheet: Weights, unit: Unit) -> Table:
     x, y, z = (_length(c, unit, fine=False, zero=True) for c in sheet.centre)
     notes = (
         f"centre of mass {x} aft of the datum, {y} to the right of the middle, "
-        f"{z} up from where its file has z 0 ({unit})",
+        f"{z} above the level that its heights are measured from ({unit})",
         "without weld metal, coating and load",
     )
     if sheet.carried is not None:
@@ -137,7 +137,7 @@ def carried_notes(found: Carried, unit: Unit) -> tuple[str, ...]:
     notes = [
         f"finished about {found.finished:.1f} kg, with {found.finish:.2f} kg of coating and {found.weld:.2f} kg of "
         "weld metal",
-        f"highest tube {high(found.top)} up from where the vehicle's file has z 0",
+        f"highest tube {high(found.top)} above the level that the vehicle's heights are measured from",
     ]
     if found.above_roof is not None and found.centre_above_roof is not None:
         notes.append(

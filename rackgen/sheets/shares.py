@@ -132,7 +132,7 @@ def carried(rack: Rack, vehicle: Vehicle, finish: float, weld: float) -> Carried
     mass, centre = _mass(rack.placed)
     basket = [p for p in rack.placed if p.id.startswith("basket.") and not isinstance(p.part, Bought)]
     lifts = [lift for lift in (_lift("basket alone", basket), _lift("whole rack", rack.placed)) if lift is not None]
-    high, roof = top(rack), _roof(rack, vehicle)
+    high, roof = top(rack), roof_under(rack, vehicle)
     return Carried(
         _mounts(rack, vehicle, mass, centre),
         tuple(lifts),
@@ -219,7 +219,7 @@ def _lift(what: str, placed: Sequence[Placed]) -> Lift | None:
     return Lift(what, mass, *split(low, high, float(centre[0]), mass))
 
 
-def _roof(rack: Rack, vehicle: Vehicle) -> float | None:
+def roof_under(rack: Rack, vehicle: Vehicle) -> float | None:
     """Return the height of the highest measured place of the roof under the rack, mm."""
     axes = _axes(rack.placed)
     if not len(axes):

@@ -6,6 +6,7 @@ import re
 import time
 from dataclasses import replace
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -13,7 +14,7 @@ from click.testing import CliRunner
 
 from rackgen import job, paper
 from rackgen.app.cli import main
-from rackgen.app.strength import tried_one
+from rackgen.app.strength import carries, tried_one
 from rackgen.errors import Level
 from rackgen.export.text import station_text
 from rackgen.made import Design
@@ -30,6 +31,8 @@ from rackgen.strength.variants import changed, pairs, variants
 pytestmark = pytest.mark.racks
 
 RACKS = ("demo", "survey-crew")
+
+SLIPWAY = Path(__file__).parents[2] / "presets/shops/slipway-mm.toml"
 
 
 @cache
@@ -141,6 +144,22 @@ def test_an_unknown_grade_leaves_the_rack_unrated_and_says_so_on_its_page() -> N
     table, text, record = paper.strength(one)
     assert (table is not None and table.rows, record) == ((), None)
     assert "Not rated: " in text
+    assert one.cleared
+    assert not carries(one)
+
+
+def test_the_command_ends_with_1_where_there_is_no_rating_or_none_is_left(tmp_path: Path) -> None:
+    """A grade nobody knows, and a roof limit that the rack takes up by itself: neither can be loaded."""
+    asked = read_job("demo")
+    text = SLIPWAY.read_text(encoding="utf-8")
+    odd = tmp_path / "odd.toml"
+    odd.write_text(text.replace('grade = "S235JRH EN 10219-1"', 'grade = "of some kind"'), encoding="utf-8")
+    run = CliRunner().invoke(main, ["strength", "demo", "--shop", str(odd)])
+    assert (run.exit_code, "Not rated: " in run.output) == (1, True)
+    full = job.strong(job.design(replace(asked, vehicle=replace(asked.vehicle, roof_limit=48.0))))
+    assert full.strength is not None
+    assert full.strength.moving.structure > 20.0
+    assert not carries(full)
 
 
 def test_changes_are_of_this_shops_shelf_and_each_is_reckoned_anew() -> None:

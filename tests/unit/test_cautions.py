@@ -5,6 +5,7 @@ import pytest
 from rackgen import job, paper
 from rackgen.parts.measure import mass
 from rackgen.sheets.cautions import top
+from rackgen.sheets.shares import roof_under
 from rackgen.spec.read import read_job
 from rackgen.units import write_length
 
@@ -15,7 +16,10 @@ from rackgen.units import write_length
 def test_the_height_is_in_the_shops_unit(rack: str, unit: str, step: float, other: str) -> None:
     made = job.design(read_job(rack))
     _, text, _ = paper.SHEETS["cautions"](made)
-    assert f"stands {write_length(top(made.rack), unit, step)} {unit} above where z is 0" in text
+    roof = roof_under(made.rack, made.job.vehicle)
+    assert roof is not None
+    assert f"stands {write_length(top(made.rack) - roof, unit, step)} {unit} above the roof's highest place" in text
+    assert "z is 0" not in text
     assert other not in text
 
 

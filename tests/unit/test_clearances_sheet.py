@@ -14,6 +14,7 @@ from rackgen.check.gap_map import gap_map
 from rackgen.check.keepouts import KeepOut, clearances, keep_outs
 from rackgen.check.slide import first_meeting, moves, slide_range
 from rackgen.check.sweep import Thing, box, nearest
+from rackgen.export.clearance_tables import balance_lines, spoken
 from rackgen.export.gap_map_svg import COLOURS, gap_map_svg
 from rackgen.export.tables import json_bytes
 from rackgen.mesh.triangles import triangles
@@ -83,6 +84,25 @@ def test_the_best_place_is_within_reach_and_better(found) -> None:
     assert -slide.forward[0].room <= slide.best <= slide.rearward[0].room
     assert abs(slide.best_share[1] - 0.5) < abs(slide.share[1] - 0.5)
     assert all(b.room >= 0 for b in (*slide.forward, *slide.rearward))
+
+
+def test_the_balance_is_reckoned_with_the_load_that_it_is_rated_for_where_that_is_known(made) -> None:
+    """Else with what the roof limit leaves, and it says which."""
+    asked = made.job
+    rated = cleared(made.rack, asked.shop, asked.vehicle, asked.spec, made.checked.gaps, 63.0)
+    assert rated.slide is not None
+    assert rated.slide.load == 63.0
+    assert "under 63 kg, the load it is rated for, moving" in balance_lines(rated, "mm")[0]
+    _, text, _ = paper.SHEETS["clearances"](made)
+    assert "under 72 kg, what the roof limit leaves; it may be rated for less" in text
+
+
+@pytest.mark.parametrize(("mm", "unit", "said"), [
+    (2116.2, "mm", "2116 mm"), (99.8, "mm", "100.0 mm"), (23.3, "mm", "23.5 mm"), (2116.2, "in", "83-5/16 in"),
+    (25.6, "in", "1 in"),
+])  # fmt: skip
+def test_what_a_tape_reads_is_not_told_finer_than_a_tape_reads_it(mm: float, unit, said: str) -> None:
+    assert spoken(mm, unit) == said
 
 
 def test_the_first_meeting_is_where_small_steps_find_it(made) -> None:

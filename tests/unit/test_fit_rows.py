@@ -1,11 +1,14 @@
 """The fit command's table: both units, what drives a gap in words, what is left for the dry fit."""
 
+import re
+
 import pytest
 
 from rackgen import job
 from rackgen.design.settle import bench
 from rackgen.design.tolerance import study
 from rackgen.sheets.fit_rows import fit_table
+from rackgen.sheets.fit_station import fit_words
 from rackgen.spec.read import read_job
 from rackgen.spec.spread import Spreads
 
@@ -28,6 +31,17 @@ def test_the_table_is_in_the_shops_unit_and_names_what_drives_a_gap(rack: str, u
     bench_made = {row[6] for row in table.rows if row[0].startswith(("basket.upright", "basket.upper.sleeve"))}
     assert bench_made == {"", "the bench: fit it before tacking"}
     assert "mount.front_left.plate.skin" in rows
+
+
+def test_the_text_says_joints_by_mark_and_word_and_the_rows_keep_ids() -> None:
+    made = job.design(read_job("demo"))
+    found = study(bench(made.rack, made.job.vehicle, made.job.shop.isolator), Spreads(), samples=200, full=0)
+    rows, said = fit_table(made.rack, found, "mm"), fit_words(made.rack, found, "mm")
+    assert len(said.rows) == len(rows.rows)
+    assert [row[1:4] for row in said.rows] == [row[2:5] for row in rows.rows]
+    text = " ".join(cell for row in said.rows for cell in row)
+    assert re.search(r"[a-z]\.[a-z]|\[|_", text) is None
+    assert ", on the skin" in text
 
 
 def test_a_better_saw_and_bender_leave_less_for_the_dry_fit() -> None:

@@ -1,5 +1,6 @@
 """`rackgen scan`: from a scan to stations that a vehicle file holds, or every mistake and nothing written."""
 
+import re
 import tomllib
 from pathlib import Path
 
@@ -10,10 +11,13 @@ from click.testing import CliRunner
 from scanned_roofs import TEN, samples
 
 from rackgen.app.cli import main
+from rackgen.app.scan import doubts_of_size
 from rackgen.errors import BadInput
 from rackgen.geom.frame import Frame, turn
+from rackgen.geom.surface import Section
 from rackgen.spec.read import read_vehicle
 from rackgen.spec.scan import read_scan
+from rackgen.units import Unit
 
 BASE = Path(__file__).parents[2] / "presets" / "vehicles" / "boxy-wagon-mm.toml"
 ROOF = TEN["crowned"]
@@ -200,3 +204,26 @@ def test_a_scan_that_is_not_there_or_a_folder_is_refused(tmp_path: Path) -> None
         read_scan(tmp_path / "none.stl", "mm")
     with pytest.raises(BadInput, match="ordinary file"):
         read_scan(tmp_path, "mm")
+
+
+@pytest.mark.parametrize(("long", "wide", "unit", "said"), [
+    (1500.0, 600.0, "mm", []),
+    (900.0, 600.0, "mm", ["this roof is 900 mm long, and few are shorter than 1000 mm"]),
+    (1500.0, 340.0, "mm", ["this roof is 680 mm wide, and few are narrower than 700 mm"]),
+    (900.0, 340.0, "in", ["35.4 in long", "26.8 in wide"]),
+])  # fmt: skip
+def test_a_roof_too_small_for_one_is_doubted(long: float, wide: float, unit: Unit, said: list[str]) -> None:
+    sections = [Section(x, (-wide, wide), (0.0, 0.0), wide, wide) for x in (100.0, 100.0 + long)]
+    doubts = doubts_of_size(sections, unit)
+    assert len(doubts) == len(said)
+    assert all(word in doubt for word, doubt in zip(said, doubts, strict=True))
+
+
+def test_a_small_roof_is_written_and_the_doubt_told(tmp_path: Path) -> None:
+    scan, marks = _saved(tmp_path, "stl", SKEW, 1.0), _landmarks(tmp_path, SKEW, 1.0)
+    out = tmp_path / "roof.toml"
+    words = (scan, "--unit", "mm", "--landmarks", marks, "--write", "mm", "--out", out)
+    code, text, _ = _run(*words, "--from", "200", "--to", "900")
+    assert (code, out.exists()) == (0, True)
+    assert re.search(r"DOUBTFUL: this roof is [67]\d\d mm long", text)
+    assert "DOUBTFUL" not in _run(*words)[1]
