@@ -237,6 +237,14 @@ def test_few_boxes_to_fill_are_not_parted() -> None:
         assert any(all(w in text for w in ("measured", "first", "second", "third")) for text in pages)
 
 
+def test_a_last_page_is_not_two_lines_or_signatures_alone() -> None:
+    signed = Fields((("Fitted by", ""), ("Checked by", "")), ("name and date",))
+    for count in range(20, 75):
+        for end in (Text("and this"), signed):
+            last = texts(one(*(Text(f"paragraph {n}") for n in range(count)), end))[-1]
+            assert last.count("paragraph") >= 4
+
+
 def test_a_wall_of_words_goes_over_pages_whole() -> None:
     text = " ".join(texts(one(Rows(WALL))))
     assert text.count("word") == 3000

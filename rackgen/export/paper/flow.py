@@ -13,6 +13,10 @@ Draw = Callable[[Ink, float, float], None]
 """Called with the left edge and the top of the place, mm."""
 
 
+LEAST = 60.0
+"""A last page with less on it than this, mm, takes what stands above along."""
+
+
 @dataclass(frozen=True)
 class Piece:
     """What is never parted by a page's end.
@@ -69,6 +73,7 @@ class Flow:
         """End the page if anything is on it."""
         if self._sheet is None:
             return
+        self._waiting = ended(self._waiting)
         for i, piece in enumerate(self._waiting):
             if self._paint and self._y - _together(self._waiting[i:], self._sheet.depth) < self._sheet.bottom - 1e-6:
                 self._close(self._sheet, tuple(self._paint))
@@ -114,6 +119,16 @@ def _together(pieces: Sequence[Piece], most: float) -> float:
         if height > most:
             return two
     return height
+
+
+def ended(pieces: Sequence[Piece]) -> list[Piece]:
+    """Return pieces, the last of them kept together from where they are high enough for a page of their own."""
+    high = 0.0
+    for first in reversed(range(len(pieces))):
+        high += pieces[first].height
+        if high >= LEAST:
+            return [replace(p, stays=p.stays or n >= first) for n, p in enumerate(pieces)]
+    return list(pieces)
 
 
 def kept(pieces: Sequence[Piece], whole: float = 0.0) -> list[Piece]:
