@@ -77,13 +77,15 @@ def skins(files: dict[str, bytes], distinct: tuple[Line, ...]) -> Iterator[str]:
 
 def closes(corners: Array) -> bool:
     """Give whether triangles bound a body: every side is met by one that runs the other way."""
-    _, names = np.unique(corners.reshape(-1, 3), axis=0, return_inverse=True)
+    # Points as their bytes, sides as one number: many times as fast as row by row. Zero has two bytes' worth of signs.
+    points = np.ascontiguousarray(corners.reshape(-1, 3) + np.float32(0.0)).view("V12").ravel()
+    _, names = np.unique(points, return_inverse=True)
     faces = names.reshape(-1, 3)
     # Far from the origin, points nearer than a 32-bit float can tell are one.
     faces = faces[(faces[:, 0] != faces[:, 1]) & (faces[:, 1] != faces[:, 2]) & (faces[:, 2] != faces[:, 0])]
     sides = np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]])
-    there, back = (np.unique(s, axis=0, return_counts=True) for s in (sides, sides[:, ::-1]))
-    return len(faces) > 0 and np.array_equal(there[0], back[0]) and np.array_equal(there[1], back[1])
+    there, back = (np.sort(s[:, 0] * len(points) + s[:, 1]) for s in (sides, sides[:, ::-1]))
+    return len(faces) > 0 and np.array_equal(there, back)
 
 
 def wraps_that_do_not_seat(rack: Rack, cannot: set[str]) -> Iterator[str]:

@@ -31,7 +31,7 @@ AS_DRAWN = (Phase.explicit, Phase.generate)
 
 
 @settings(max_examples=60, phases=AS_DRAWN)
-@given(wholes)
+@given(wholes())
 def test_it_is_a_whole_rack_or_says_why_not(whole: Whole) -> None:
     made = designed(whole)
     if isinstance(made, BadInput):
@@ -43,7 +43,7 @@ def test_it_is_a_whole_rack_or_says_why_not(whole: Whole) -> None:
 
 
 @settings(max_examples=60, phases=AS_DRAWN)
-@given(wholes)
+@given(wholes())
 def test_the_reader_takes_what_is_drawn(whole: Whole) -> None:
     """A strategy that draws what is refused at once would prove nothing."""
     with TemporaryDirectory() as folder:

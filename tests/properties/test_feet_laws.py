@@ -8,7 +8,6 @@ from tempfile import TemporaryDirectory
 import numpy as np
 from foot_racks import demo, site_with, standing
 from hypothesis import given, settings
-from hypothesis import strategies as st
 
 from rackgen.check.bodies import bodies
 from rackgen.check.interference import interference_findings
@@ -23,9 +22,9 @@ from rackgen.parts.measure import mass
 from rackgen.parts.rack import Rack
 from rackgen.spec.foot_place import FootPlace
 from rackgen.spec.read import Job
-from tests.whole_design import Whole, racks, read, shops, vehicles
+from tests.whole_design import Whole, read, wholes
 
-WITH_FEET = st.builds(Whole, shops(), vehicles(1), racks())
+WITH_FEET = wholes(kinds=1)
 """A shop, a vehicle with places for feet, and a rack that is not asked for here."""
 
 

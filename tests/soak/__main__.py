@@ -10,6 +10,7 @@ from __future__ import annotations
 import argparse
 import faulthandler
 import json
+import signal
 from collections import Counter
 from dataclasses import asdict
 from pathlib import Path
@@ -17,6 +18,9 @@ from pathlib import Path
 from tests.option_racks import FERN
 from tests.soak.drawn import Sample, block
 from tests.soak.tried import tried
+
+BROKEN_OFF = "broken off"
+"""Of a sample during which the run was told to stop; it is tried again."""
 
 TOO_LONG = 900
 """A sample that takes longer than this, s, ends the process; the next run goes on after it."""
@@ -31,6 +35,7 @@ def main() -> int:
     ask.add_argument("--told", action="store_true", help="only tell what the log holds")
     asked = ask.parse_args()
     if not asked.told:
+        signal.signal(signal.SIGTERM, signal.default_int_handler)
         soak(asked.log, asked.samples, asked.block)
     rows = results(asked.log)
     print(told(rows))  # noqa: T201
@@ -48,7 +53,7 @@ def results(log: Path) -> list[dict[str, object]]:
 def soak(log: Path, wanted: int, first: int) -> None:
     """Try sample after sample until so many have reached the kernel."""
     log.parent.mkdir(parents=True, exist_ok=True)
-    before = results(log)
+    before = [row for row in results(log) if row["outcome"] != BROKEN_OFF]
     done = {row["digest"] for row in before}
     through = sum(1 for row in before if row.get("parts"))
     while through < wanted:
@@ -59,7 +64,11 @@ def soak(log: Path, wanted: int, first: int) -> None:
             here = {"block": sample.block, "number": sample.number, "digest": sample.digest}
             _write(log, here)
             faulthandler.dump_traceback_later(TOO_LONG, exit=True)
-            result = tried(sample)
+            try:
+                result = tried(sample)
+            except KeyboardInterrupt:
+                _write(log, here | {"outcome": BROKEN_OFF})
+                return
             faulthandler.cancel_dump_traceback_later()
             through += result.parts > 0
             _write(log, here | asdict(result))

@@ -30,7 +30,11 @@ class Sample:
     @property
     def texts(self) -> dict[str, str]:
         """Its three files."""
-        return {"shop": shop_text(self.whole.shop), "vehicle": self.whole.vehicle, "rack": self.whole.rack}
+        return {
+            "shop": shop_text(self.whole.shop, self.whole.base),
+            "vehicle": self.whole.vehicle,
+            "rack": self.whole.rack,
+        }
 
     @property
     def digest(self) -> str:
@@ -51,7 +55,7 @@ def block(number: int) -> list[Sample]:
         deadline=None,
         suppress_health_check=list(HealthCheck),
     )
-    @given(wholes)
+    @given(wholes())
     def draw(whole: Whole) -> None:
         found.append(whole)
 
