@@ -11,6 +11,11 @@ import pytest
 from browser_seen import Opener, Seen
 from matplotlib.image import imread
 
+from rackgen.made import Design
+from rackgen.parts.marks import marks
+from rackgen.strength.most_used import most_used
+from rackgen.units import Unit, shown_step, write_length
+
 pytestmark = pytest.mark.browser
 
 
@@ -150,7 +155,21 @@ def test_the_tape_reads_what_the_design_is(opened: Opener, packet_file: Path) ->
     assert across == pytest.approx(1150.0 - 33.7, abs=4.0), text
 
 
-def test_strength_colours_the_tubes_and_numbers_the_worst(opened: Opener, packet_file: Path) -> None:
+@pytest.mark.parametrize("unit", ["mm", "in"])
+def test_the_tape_writes_lengths_as_the_sheets_do(opened: Opener, packet_file: Path, unit: Unit) -> None:
+    page = opened(packet_file).page
+    lengths = [0.0, 0.25, 0.75, 1.0, 19.05, 25.4, 33.7, 0.396875, 0.79375, 1150.26, 1290.6375, 304.8, -3.2]
+    for fine in (True, False):
+        wanted = [write_length(mm, unit, shown_step(unit, fine=fine)) for mm in lengths]
+        told = page.evaluate(
+            "([all, unit, fine]) => all.map((mm) => rackView.length(mm, unit, fine))", [lengths, unit, fine]
+        )
+        assert told == wanted
+
+
+def test_strength_colours_the_tubes_and_numbers_the_worst(opened: Opener, packet_file: Path, design: Design) -> None:
+    assert design.strength is not None
+    worst = most_used(design.strength.moving.used)[0]
     seen = opened(packet_file)
     before = canvas(seen)
     seen.page.check('input[name="colour"][value="use"]')
@@ -160,7 +179,7 @@ def test_strength_colours_the_tubes_and_numbers_the_worst(opened: Opener, packet
     assert (labels.first.text_content() or "").replace(" ", "") == "1:100%"
     assert seen.page.locator("#legend li").count() == 5
     seen.page.locator("#listed button").first.click()
-    assert seen.page.locator("#card .stamp").inner_text() == "P3"
+    assert seen.page.locator("#card .stamp").inner_text() == marks(design.rack)[worst.parts[0]]
     assert "strength used, most" in seen.page.locator("#card").inner_text()
     seen.page.check('input[name="colour"][value="moment"]')
     straight = canvas(seen)

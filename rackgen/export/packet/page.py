@@ -238,7 +238,9 @@ def papers(
                     is_open=n < 2, wide=any(_is_wide(b.table) for b in station.blocks if isinstance(b, Rows)))
         )  # fmt: skip
     parts.append(
-        _folder("gap-map", "Gap map", f'<figure class="drawing">{gap_map}</figure>', kind="station", is_open=False)
+        _folder(
+            "gap-map", "Gap map", f'<figure class="drawing">{_named(gap_map)}</figure>', kind="station", is_open=False
+        )
     )
     parts.append(
         '<h2 id="rows-head">Every sheet, row by row</h2><p class="small small-tools">Of these, those that are open are '
@@ -252,6 +254,11 @@ def papers(
             )
         )
     return "\n".join(parts)
+
+
+def _named(gap_map: str) -> str:
+    """Return the gap map's SVG as one picture with a name, for who reads by ear; its numbers stand in the sheets."""
+    return gap_map.replace("<svg ", '<svg role="img" aria-label="Gap to the roof, seen from above" ', 1)
 
 
 def shelf_section(shelf: Sequence[Held]) -> str:
@@ -273,7 +280,8 @@ def _nav(work: Sequence[tuple[str, str]], rows: Sequence[tuple[str, str]]) -> st
 
     return (
         f'<nav aria-label="Papers" id="work"><h2>In the order of the work</h2><ol>{links(work)}</ol>'
-        f"<details><summary>Sheets, row by row</summary><ol>{links(rows)}</ol></details></nav>"
+        f"<details><summary>Sheets, row by row</summary><ol>{links(rows)}</ol></details>"
+        '<p class="small">The shop\'s own estimate is in here: what goes to a customer is the quotation.</p></nav>'
     )
 
 

@@ -2,10 +2,15 @@
 
 const INCH = 25.4;
 
+/** To the nearest whole number, halves to the even one, as Python rounds. */
+function rounded(value) {
+  return Math.abs(value % 1) === 0.5 ? 2 * Math.round(value / 2) : Math.round(value);
+}
+
 export function length(mm, unit, fine = true) {
-  if (unit === "mm") return (Math.round(mm / (fine ? 0.5 : 1)) * (fine ? 0.5 : 1) + 0).toFixed(fine ? 1 : 0);
+  if (unit === "mm") return (rounded(mm / (fine ? 0.5 : 1)) * (fine ? 0.5 : 1) + 0).toFixed(fine ? 1 : 0);
   const step = fine ? 32 : 16;
-  const parts = Math.round((mm / INCH) * step);
+  const parts = rounded((mm / INCH) * step);
   const whole = Math.floor(Math.abs(parts) / step);
   let top = Math.abs(parts) % step, under = step;
   while (top && top % 2 === 0) {

@@ -361,5 +361,5 @@ function live(view) {
   view.draw();
   document.body.dataset.ready = "yes";
   // For tests and for whoever opens the console: what was drawn, and the parts' places.
-  window.rackView = { view, rack, choose, point: (p) => new Vector3(...p), info: () => view.renderer.info.render };
+  window.rackView = { view, rack, choose, length, point: (p) => new Vector3(...p), info: () => view.renderer.info.render };
 }
