@@ -413,8 +413,8 @@ def fitting(draw: st.DrawFn, kind: str, base: str) -> Keys:
 @st.composite
 def fittings(draw: st.DrawFn, kind: str, base: str) -> str:
     """Fittings of a rack file; none on most racks."""
-    count = draw(st.sampled_from([0, 0, 1, 1, 2, 3]))
-    return "".join(table("[fitting]", draw(fitting(kind, base))) for _ in range(count))
+    asked = draw(st.lists(fitting(kind, base), max_size=3, unique_by=lambda keys: keys["kind"]))
+    return "".join(table("[fitting]", keys) for keys in asked) if draw(st.booleans()) else ""
 
 
 @st.composite

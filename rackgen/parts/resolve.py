@@ -12,7 +12,7 @@ from rackgen.geom import cope, spine
 from rackgen.geom.fold import legs_and_arcs
 from rackgen.geom.frame import Frame, clock_direction, clock_of, unit, vec
 from rackgen.parts.canonical import canonical
-from rackgen.parts.kinds import BentTube, FoldedBar
+from rackgen.parts.kinds import BentTube, Bought, FoldedBar, PadShape
 from rackgen.parts.place import nearest_along
 from rackgen.parts.rack import Along, Anchor, AtEnd, Joint, Layout, OnFace, PartId, Placed, Rack
 
@@ -20,8 +20,10 @@ from rackgen.parts.rack import Along, Anchor, AtEnd, Joint, Layout, OnFace, Part
 def resolve(layout: Layout) -> tuple[Rack, tuple[Finding, ...]]:
     """Return the rack with its ends cut and its parts canonical, and what could not be cut.
 
-    A branch whose cope cannot be made keeps its sawn end and brings a stop. Findings of the builders come along.
+    A branch whose cope cannot be made keeps its sawn end and brings a stop. Findings of the builders come along. A bed
+    or an isolator of no thickness is none: metal lies on metal there.
     """
+    layout = _of_substance(layout)
     findings = [f for g in layout.groups for f in g.findings]
     members = {m.id: m for m in layout.members()}
     cut: dict[PartId, Placed] = {}
@@ -37,6 +39,27 @@ def resolve(layout: Layout) -> tuple[Rack, tuple[Finding, ...]]:
         dataclasses.replace(j, a=_moved(j.a, members, done), b=_moved(j.b, members, done)) for j in layout.joints()
     )
     return Rack(tuple(done.values()), joints), order(findings)
+
+
+def _of_substance(layout: Layout) -> Layout:
+    """Return the layout without bought pads of no thickness, and without their joints."""
+    none = {
+        m.id
+        for m in layout.members()
+        if isinstance(m.part, Bought) and isinstance(m.part.shape, PadShape) and m.part.shape.thickness <= 0.0
+    }
+    if not none:
+        return layout
+    return Layout(
+        tuple(
+            dataclasses.replace(
+                group,
+                members=tuple(m for m in group.members if m.id not in none),
+                joints=tuple(j for j in group.joints if not {j.a.part, j.b.part} & none),
+            )
+            for group in layout.groups
+        )
+    )
 
 
 def end_frame(placed: Placed, end: str) -> tuple[Frame, tuple[float, float, float]]:

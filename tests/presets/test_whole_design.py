@@ -11,7 +11,8 @@ from hypothesis import Phase, given, settings
 from rackgen import job
 from rackgen.errors import BadInput
 from rackgen.made import Design
-from tests.whole_design import Whole, read, wholes
+from rackgen.spec.read import read_job
+from tests.whole_design import Whole, read, shop_text, wholes
 from tests.whole_laws import LAWS
 
 pytestmark = pytest.mark.racks
@@ -24,6 +25,17 @@ def designed(whole: Whole) -> Design | BadInput:
             return job.checked(job.design(read(whole, Path(folder))))
         except BadInput as refusal:
             return refusal
+
+
+def test_a_shop_without_bedding_and_isolators_has_every_sheet(tmp_path: Path) -> None:
+    shop = tmp_path / "bare.toml"
+    shop.write_text(shop_text((("bedding", 0), ("isolator", 0))), "utf-8")
+    made = job.checked(job.strong(job.design(read_job("demo", shop=str(shop)))))
+    assert not {p.word for p in made.rack.placed} & {"bedding", "isolator"}
+    assert made.cleared
+    assert len(job.sheet_files(made)) > 40
+    for law in LAWS:
+        law(made)
 
 
 # A whole rack a try: what fails is told as it was drawn, for hunting a smaller one takes minutes.

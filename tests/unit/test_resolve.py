@@ -11,7 +11,8 @@ import pytest
 from rackgen.errors import Finding, Level
 from rackgen.geom import cope, spine
 from rackgen.geom.frame import Frame
-from rackgen.parts.kinds import BentTube
+from rackgen.geom.outline import rectangle
+from rackgen.parts.kinds import BentTube, Bought, PadShape
 from rackgen.parts.rack import Along, AtEnd, Group, Joint, Layout, OnFace, Placed, Rack
 from rackgen.parts.resolve import anchor_point, resolve
 from tests.small_rack import THIN, TUBE, layout
@@ -122,3 +123,13 @@ def test_anchors_stay_where_they_were() -> None:
             assert math.dist(anchor_point(a, before), anchor_point(b, after)) < 0.05, old.id
             if isinstance(a, OnFace):
                 assert isinstance(b, OnFace)
+
+
+@pytest.mark.parametrize(("thick", "stays"), [(1.5, True), (0.0, False)])
+def test_a_bed_of_no_thickness_is_none(thick: float, stays: bool) -> None:
+    bed = Placed("bed", Bought("bedding", PadShape(rectangle(40, 60), (), thick), 1300.0), Frame(), "bedding", 0)
+    joint = Joint("bed.leg", "contact", OnFace("bed", "top", 0, 0), Along("header", 300.0))
+    rack, findings = resolve(Layout((Group((HEADER,), ()), Group((bed,), (joint,)))))
+    assert not findings
+    assert {p.id for p in rack.placed} == ({"header", "bed"} if stays else {"header"})
+    assert len(rack.joints) == stays
