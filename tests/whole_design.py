@@ -7,12 +7,13 @@ ask for. Roofs are alike left and right, so that whatever is built on them shoul
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
+from hypothesis import Phase
 from hypothesis import strategies as st
 
 from rackgen.spec.read import Job, read_job
@@ -70,6 +71,8 @@ SHELVES: dict[str, dict[str, tuple[str, ...]]] = {
     },
 }  # fmt: skip
 """Shipped shops, and what racks may ask for by name, thin tubes before thick."""
+
+BASES = ("slipway-mm", "slipway-mm", "viaduct-arch-mm", "threshing-barn-inch")
 
 TEXTS = ("OAK", "R8", "BOGS & co. @8", "i", "A VERY LONG NAME INDEED", "ÄÖ%§", "O0O0O0")
 
@@ -445,19 +448,24 @@ def racks(draw: st.DrawFn, kind: str | None, mounts: Keys, base: str) -> str:
 
 
 @st.composite
-def wholes(draw: st.DrawFn, kinds: int = 0) -> Whole:
+def wholes(draw: st.DrawFn, kinds: int = 0, bases: Sequence[str] = BASES) -> Whole:
     """A shop, a vehicle and a rack: one that the vehicle has places for, but for one in eight.
 
     Args:
         draw: of hypothesis.
         kinds: of places for feet beside plates on the roof, at least.
+        bases: shops.
     """
-    base = draw(st.sampled_from(["slipway-mm", "slipway-mm", "viaduct-arch-mm", "threshing-barn-inch"]))
+    base = draw(st.sampled_from(bases))
     kind = draw(st.sampled_from(KINDS))
     mounts, least = draw(stood_on(kind))
     if not draw(st.integers(0, 7)):
         least = {}
     return Whole(draw(shops()), draw(vehicles(kinds, least)), draw(racks(kind, mounts, base)), base)
+
+
+# What fails is told as it was drawn: hunting for a smaller one takes minutes.
+AS_DRAWN = (Phase.explicit, Phase.generate)
 
 
 def read(whole: Whole, folder: Path) -> Job:

@@ -6,13 +6,13 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 import pytest
-from hypothesis import Phase, given, settings
+from hypothesis import given, settings
 
 from rackgen import job
 from rackgen.errors import BadInput
 from rackgen.made import Design
 from rackgen.spec.read import read_job
-from tests.whole_design import Whole, read, shop_text, wholes
+from tests.whole_design import AS_DRAWN, Whole, read, shop_text, wholes
 from tests.whole_laws import LAWS
 
 pytestmark = pytest.mark.racks
@@ -36,10 +36,6 @@ def test_a_shop_without_bedding_and_isolators_has_every_sheet(tmp_path: Path) ->
     assert len(job.sheet_files(made)) > 40
     for law in LAWS:
         law(made)
-
-
-# A whole rack a try: what fails is told as it was drawn, for hunting a smaller one takes minutes.
-AS_DRAWN = (Phase.explicit, Phase.generate)
 
 
 @settings(max_examples=60, phases=AS_DRAWN)

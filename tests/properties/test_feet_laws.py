@@ -22,9 +22,9 @@ from rackgen.parts.measure import mass
 from rackgen.parts.rack import Rack
 from rackgen.spec.foot_place import FootPlace
 from rackgen.spec.read import Job
-from tests.whole_design import Whole, read, wholes
+from tests.whole_design import AS_DRAWN, Whole, read, wholes
 
-WITH_FEET = wholes(kinds=1)
+WITH_FEET = wholes(kinds=1, bases=("slipway-mm",))
 """A shop, a vehicle with places for feet, and a rack that is not asked for here."""
 
 
@@ -45,7 +45,7 @@ def _made(site: Site, place: FootPlace, way: Vec) -> tuple[Rack, tuple[Finding, 
         return refusal
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, phases=AS_DRAWN)
 @given(WITH_FEET)
 def test_a_foot_is_whole_or_says_why_not(whole: Whole) -> None:
     job = _read(whole)
@@ -68,7 +68,7 @@ def test_a_foot_is_whole_or_says_why_not(whole: Whole) -> None:
                 assert landing_findings(rack, of) == []
 
 
-@settings(max_examples=40)
+@settings(max_examples=40, phases=AS_DRAWN)
 @given(WITH_FEET)
 def test_left_and_right_are_mirror_images(whole: Whole) -> None:
     job = _read(whole)
