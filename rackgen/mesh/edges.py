@@ -147,10 +147,12 @@ def punched(rim: Array, section: Perforated) -> list[Array]:
     low, high = rim.min(axis=0), rim.max(axis=0)
     rise = section.cell / section.pitch
     thin = max(1, math.ceil(math.sqrt(float(np.prod(high - low)) / section.cell / MOST_HOLES)))
-    rows = np.arange(math.ceil(low[1] / rise), math.floor(high[1] / rise) + 1)[::thin]
-    columns = np.arange(math.ceil(low[0] / section.pitch) - 1, math.floor(high[0] / section.pitch) + 1)[::thin]
-    shift = (rows % 2) * (section.pitch / 2 if section.pattern == "staggered" else 0.0)
-    x = (columns[None, :] * section.pitch + shift[:, None]).ravel()
+    first, last = math.ceil(float(low[1]) / rise), math.floor(float(high[1]) / rise)
+    rows: Array = np.arange(first, last + 1, thin, dtype=float)
+    first, last = math.ceil(float(low[0]) / section.pitch) - 1, math.floor(float(high[0]) / section.pitch)
+    columns: Array = np.arange(first, last + 1, thin, dtype=float)
+    shift: Array = (rows % 2) * (section.pitch / 2 if section.pattern == "staggered" else 0.0)
+    x: Array = (columns[None, :] * section.pitch + shift[:, None]).ravel()
     middles = np.column_stack([x, np.repeat(rows * rise, len(columns))])
     a = np.arange(13) * (math.pi / 6)
     rings = middles[:, None] + section.hole / 2 * np.column_stack([np.cos(a), np.sin(a)])

@@ -135,9 +135,7 @@ def along_hoop(model: FrameModel, force: float) -> tuple[LineLoad, ...]:
         (FIXED, "side", None, 0.08675),
     ],
 )
-def test_a_hoop_with_round_corners(
-    feet: tuple[float, ...], load: str, thrust: float | None, way: float | None
-) -> None:
+def test_a_hoop_with_round_corners(feet: tuple[float, ...], load: str, thrust: float | None, way: float | None) -> None:
     model = hoop()
     mid = node_near(model, (0.0, 0.0, HOOP["h"]))
     last = f"hoop:{sum(1 for n in model.nodes if n.id.startswith('hoop:')) - 1}"
