@@ -41,7 +41,7 @@ class DeflectorTable(Table):
     width: Annotated[float | None, Length("of the sheet; as the front tube is straight when left out", 300, 2_500)] = (
         None
     )
-    above: Annotated[float | None, Length("how far it reaches over the front tube, along its slope", 45, 300)] = None
+    above: Annotated[float | None, Length("how far it reaches over the front tube, along its slope", 30, 300)] = None
     tilt: Annotated[float | None, Number("how far its top leans back from upright", 20, 75, "degrees")] = None
     gap: Annotated[float | None, Length("from its lower edge to the roof", 5, 100)] = None
     tabs: Annotated[int | None, Count("tabs that hold it, two bolts each", 2, 12)] = None
@@ -194,7 +194,12 @@ def across_fittings(document: Document) -> Iterator[Mistake]:
     """Return fittings that ask for what the rack does not have: a basket's rings."""
     basket = document.get(("basket",)) is not None
     kind = (document.get(("basket", "kind")) or "basket") if basket else "bars"
+    seen = False
     for path, table in document.tables("fitting"):
+        if table.get("kind") == "air deflector":
+            if seen:
+                yield document.mistake((*path, "kind"), "a rack has one air deflector; leave this one out")
+            seen = True
         asked, on = table.get("kind"), table.get("on")
         if asked in ("shovel brackets", "awning brackets") and kind != "basket":
             wanted = "they are welded to both rings of a basket, which this rack has not; leave them out"

@@ -190,6 +190,9 @@ def test_a_vehicle_without_a_rear_face_has_no_place_for_a_ladder(tmp_path: Path)
 
 
 BAD = [
+    ("basket", 'kind = "air deflector"\ntilt = 20\ngap = 60', "fitting[1].kind", "let it lean further back"),
+    ("basket", 'kind = "air deflector"\nabove = 35', "fitting[1].above", "set above to that or more"),
+    ("tray", 'kind = "air deflector"\n\n[[fitting]]\nkind = "air deflector"', "fitting[2].kind", "one air deflector"),
     ("basket", 'kind = "lamp tabs"\nat = [-800]', "fitting[1].at", "-800 mm is past the straight of the frame's front"),
     ("basket", 'kind = "lamp tabs"\nat = [0, 430]', "fitting[1].at", "the nearest good place is 413 mm"),
     ("basket", 'kind = "tie-down loops"\nside = "left"\nat = [2]', "fitting[1].at", "a butt"),

@@ -71,8 +71,15 @@ class _Lie:
 
     def point(self, y: float, v: float, off: float) -> Array:
         """Return a point by its place across and up, and how far it is off the tube's outside."""
+        return self.points(np.array([y]), np.array([v]), off)[0]
+
+    def points(self, y: Array, v: Array, off: float) -> Array:
+        """Return points alike, shape (n, 3)."""
         return (
-            np.asarray(self.origin) + y * np.asarray(self.across) + v * np.asarray(self.up) + off * np.asarray(self.out)
+            np.asarray(self.origin)
+            + y[:, None] * np.asarray(self.across)
+            + v[:, None] * np.asarray(self.up)
+            + off * np.asarray(self.out)
         )
 
 
@@ -102,6 +109,7 @@ def deflector(site: Site, wish: DeflectorWish) -> Group:
     nut = here.radius + SPANNER * bolt.head_across
     end = nut + PAST_BOLT * bolt.diameter
     edge, said = _lower_edge(site.vehicle.roof, lie, wish, width)
+    _room(site, wish, -max(edge), end)
     name = f"fitting[{wish.entry}]"
     part = _sheet_part(
         sheet, wish, width, edge, end, [(-y, v) for y in at for v in (-nut, nut)], hole_for(bolt.diameter)
@@ -114,8 +122,7 @@ def deflector(site: Site, wish: DeflectorWish) -> Group:
         more, made = _tab(site, wish, here, lie, bar, bolt, panel, f"{name}.tab[{k}]", y, nut, end)
         members += more
         joints += made
-    shallow = min(-edge[0], -edge[1], -edge[2])
-    findings = [*said, *_room(wish, panel, shallow, end)]
+    findings = list(said)
     if len(at) < wish.tabs:
         findings.append(_fewer(wish, panel, len(at)))
     return Group(tuple(members), tuple(joints), {m.id: (name,) for m in members}, tuple(findings))
@@ -136,28 +143,26 @@ def _lower_edge(
     """Return v of the lower edge at its left end, middle and right end: in one arc it keeps the gap everywhere."""
     first, last = roof.span()
 
-    def over(y: float, v: float) -> float:
-        """Return how far the nearer of the edge's two corners is from the roof, on its tangent plane."""
-        least = math.inf
+    places = np.linspace(-width / 2, width / 2, LOOKED_AT)
+
+    def over(v: Array) -> Array:
+        """Return how far the nearer of the edge's two corners is from the roof, on its tangent plane, at every place."""
+        least = np.full(LOOKED_AT, np.inf)
         for off in (lie.back, lie.back + lie.thick):
-            x, across, z = (float(c) for c in lie.point(y, v, off))
-            x = min(max(x, first), last)
-            most = float(roof.half_width(x, across)) - 1e-3
-            across = min(max(across, -most), most)
-            zx, zy = (float(s) for s in roof.slope(x, across))
-            least = min(least, (z - float(roof.height(x, across))) / math.sqrt(1 + zx * zx + zy * zy))
+            x, across, z = lie.points(places, v, off).T
+            x = np.clip(x, first, last)
+            most = roof.half_width(x, across) - 1e-3
+            across = np.clip(across, -most, most)
+            zx, zy = roof.slope(x, across)
+            least = np.minimum(least, (z - roof.height(x, across)) / np.sqrt(1 + zx * zx + zy * zy))
         return least
 
-    def meets(y: float) -> float:
-        """Return v where the gap at a place across is just kept."""
-        low, high = -600.0, wish.above
-        for _ in range(50):
-            middle = (low + high) / 2
-            low, high = (middle, high) if over(y, middle) < wish.gap else (low, middle)
-        return high
-
-    places = np.linspace(-width / 2, width / 2, LOOKED_AT)
-    wanted = np.array([meets(float(y)) for y in places])
+    # Where the gap is just kept: halved at all places at once.
+    low, wanted = np.full(LOOKED_AT, -600.0), np.full(LOOKED_AT, wish.above)
+    for _ in range(50):
+        half = (low + wanted) / 2
+        under = over(half) < wish.gap
+        low, wanted = np.where(under, half, low), np.where(under, wanted, half)
     left, middle, right = float(wanted[0]), float(wanted[LOOKED_AT // 2]), float(wanted[-1])
     share = places / (width / 2)
     # Near enough to the arc for lifting it by what a place lacks; the three points are then on whole millimetres.
@@ -252,30 +257,21 @@ def _tab(
     return members, joints
 
 
-def _room(wish: DeflectorWish, panel: Placed, below: float, end: float) -> list[Finding]:
-    """Return a stop where the sheet does not reach past its tabs' ends, below or above the tube."""
-    out: list[Finding] = []
-    if below < end + FROM_EDGE:
-        out.append(
-            Finding(
-                "deflector-short", Level.STOP, (panel.id,),
-                f"the deflector reaches {below:.0f} mm below the front tube along its slope; its tabs with their bolts "
-                f"need {end + FROM_EDGE:.0f} mm",
-                got=below, limit=end + FROM_EDGE, keys=(f"fitting[{wish.entry}].tilt", f"fitting[{wish.entry}].gap"),
-                help="tilt it further back, let it come nearer the roof, or lift the frame",
-            )
+def _room(site: Site, wish: DeflectorWish, below: float, end: float) -> None:
+    """Refuse a sheet that does not reach past its tabs' ends, below or above the tube."""
+    need = math.ceil(end + FROM_EDGE)
+    if below < need:
+        raise refused(
+            site, wish.entry, "kind",
+            f"at a tilt of {wish.tilt:g} degrees and a gap of {wish.gap:.0f} mm it reaches {below:.0f} mm below the "
+            f"front tube along its slope, and its tabs with their bolts need {need} mm: let it lean further back or "
+            "come nearer the roof, or lift the frame",
         )  # fmt: skip
-    if wish.above < end + FROM_EDGE:
-        out.append(
-            Finding(
-                "deflector-short", Level.STOP, (panel.id,),
-                f"the deflector reaches {wish.above:.0f} mm above the front tube along its slope; its tabs with their "
-                f"bolts need {end + FROM_EDGE:.0f} mm",
-                got=wish.above, limit=end + FROM_EDGE, keys=(f"fitting[{wish.entry}].above",),
-                help=f"set above to {math.ceil(end + FROM_EDGE)} mm or more",
-            )
+    if wish.above < need:
+        raise refused(
+            site, wish.entry, "above",
+            f"its tabs with their bolts need {need} mm above the front tube; set above to that or more",
         )  # fmt: skip
-    return out
 
 
 def _fewer(wish: DeflectorWish, panel: Placed, count: int) -> Finding:

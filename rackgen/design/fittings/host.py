@@ -35,6 +35,10 @@ SEAT = 25.0
 """Of an end all round; how far round a tube a seam reaches from where it touches; each way, degrees (common practice,
 no source)."""
 
+CLOSE_BY = 10.0
+"""How near a tube that lands aslant may pass under what is folded round the one that it lands on, mm: the bar and a
+bead (common practice, no source)."""
+
 ALONG_SIDE = 0.95
 """A tube runs along a side when the cosine of the angle between the two is at least this."""
 
@@ -139,7 +143,8 @@ class Host:
             tries += [s.low + half, s.high - half]
             tries += [edge for t in s.taken for edge in (t.low - half, t.high + half)]
         good = [t for t in tries if self.is_free(t, half)]
-        return min(good, key=lambda t: (abs(t - at), t), default=None)
+        # Rounded, so that of two as near the same is taken on the left and on the right.
+        return min(good, key=lambda t: (round(abs(t - at), 2), t), default=None)
 
 
 def host(site: Site, on: Carrier, side: Side) -> Host | None:
@@ -162,7 +167,7 @@ def host(site: Site, on: Carrier, side: Side) -> Host | None:
     for tube, begin, end in pieces:
         low, high = (float((np.asarray(p) - np.asarray(base)) @ way) for p in (begin, end))
         along_it = vec((np.asarray(end) - np.asarray(begin)) / (high - low))
-        taken = tuple(_taken(tube, joints, parts, np.asarray(base), way))
+        taken = tuple(_taken(tube, joints, parts, np.asarray(base), way, np.asarray(begin)))
         found.append(Stretch(tube, low, high, vec(begin), along_it, taken))
     found.sort(key=lambda s: s.low)
     if site.spec.basket.kind == "bars" and not across:
@@ -202,10 +207,20 @@ def _pieces(tube: Placed, way: Array) -> Iterator[tuple[Placed, Vec, Vec]]:
 
 
 def _taken(
-    tube: Placed, joints: Sequence[Joint], parts: Mapping[str, Placed], base: Array, way: Array
+    tube: Placed, joints: Sequence[Joint], parts: Mapping[str, Placed], base: Array, way: Array, on: Array
 ) -> Iterator[Taken]:
-    """Yield what is joined to a tube, with the places along a side that it takes."""
+    """Yield what is joined to a tube, with the places along a side that it takes.
+
+    Args:
+        tube: the tube.
+        joints: of everything so far.
+        parts: everything so far.
+        base: the side's middle.
+        way: unit vector along the side.
+        on: a point of the straight that is meant; what is joined to another leg of the tube takes nothing here.
+    """
     line = tube_of(tube).spine
+    wide = od(tube_of(tube).stock)
     for joint in joints:
         for mine, other in ((joint.a, joint.b), (joint.b, joint.a)):
             if mine.part != tube.id or other.part not in parts:
@@ -213,10 +228,12 @@ def _taken(
             if isinstance(mine, Along):
                 here = tube.frame.then(spine.frame_at(line, mine.at))
                 point = np.asarray(here.origin)
+                if np.linalg.norm(np.cross(point - on, way)) > 2 * wide:
+                    continue
                 low, high = _reach(parts[other.part], point, way)
                 at = float((point - base) @ way)
                 toward = here.direction(clock_direction(mine.clock))
-                yield Taken(at + low, at + high, toward, _spread(parts[other.part], other, od(tube_of(tube).stock)))
+                yield Taken(at + low, at + high, toward, _spread(parts[other.part], other, wide))
             elif isinstance(mine, AtEnd):
                 end = spine.frame_at(line, 0.0 if mine.end == "A" else spine.length(line))
                 at = float((np.asarray(tube.frame.point(end.origin)) - base) @ way)
@@ -249,8 +266,14 @@ def _reach(other: Placed, point: Array, way: Array) -> tuple[float, float]:
     """Return how far a part reaches along a side before and behind the point where it is joined, room included."""
     part = other.part
     if isinstance(part, BentTube):
-        half = part.section.od / 2 + BESIDE
-        return -half, half
+        # A knee brace lands aslant: its end is longer than the brace is wide, and on one side it goes on close by.
+        far = other.frame.point(spine.frame_at(part.spine, spine.length(part.spine)).origin)
+        ends = np.array([other.frame.origin, far]) - point
+        away = ends[np.linalg.norm(ends, axis=1).argmax()]
+        slant = 0.0 if part.spine.bends else float(away @ way) / float(np.linalg.norm(away))
+        square = math.sqrt(max(1.0 - slant * slant, 0.1))
+        half, close = part.section.od / 2 / square + BESIDE, CLOSE_BY * slant / square
+        return -half + min(close, 0.0), half + max(close, 0.0)
     if isinstance(part, Bought):
         half = part.shape.rod / 2 + TO_NUT if isinstance(part.shape, UBoltShape) else BESIDE
         return -half, half
