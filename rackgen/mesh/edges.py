@@ -144,7 +144,8 @@ def punched(rim: Array, section: Perforated) -> list[Array]:
         rim: closed row of points, shape (n, 2), mm; the rows of holes lie along X.
         section: of the sheet.
     """
-    low, high = rim.min(axis=0), rim.max(axis=0)
+    low: Array = rim.min(axis=0)
+    high: Array = rim.max(axis=0)
     rise = section.cell / section.pitch
     thin = max(1, math.ceil(math.sqrt(float(np.prod(high - low)) / section.cell / MOST_HOLES)))
     first, last = math.ceil(float(low[1]) / rise), math.floor(float(high[1]) / rise)
