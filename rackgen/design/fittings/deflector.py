@@ -146,7 +146,7 @@ def _lower_edge(
     places = np.linspace(-width / 2, width / 2, LOOKED_AT)
 
     def over(v: Array) -> Array:
-        """Return how far the nearer of the edge's two corners is from the roof, on its tangent plane, at every place."""
+        """Return how far the nearer of the edge's two corners is from the roof's tangent plane, at every place."""
         least = np.full(LOOKED_AT, np.inf)
         for off in (lie.back, lie.back + lie.thick):
             x, across, z = lie.points(places, v, off).T
