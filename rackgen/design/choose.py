@@ -153,7 +153,8 @@ def choose(spec: RackSpec, shop: Shop) -> Choice:
         return far
 
     def thick(usual: float) -> Callable[[Stock], tuple[float, ...]]:
-        return lambda stock: (abs(thickness(stock) - usual),)
+        # Of two as far from the usual one the stouter is taken.
+        return lambda stock: (abs(thickness(stock) - usual), -thickness(stock))
 
     bent = "round tube with a bending die for its OD"
     frame = shelf.pick("frame.tube", spec.frame.tube, bendable, off(USUAL_RING), bent)
