@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
+from rackgen.geom.frame import Array
 from rackgen.strength.limits import Limit, Loaded, Spot
 from rackgen.strength.model import Case, Elastic, FrameModel, Member, Node, Properties, Support
 from rackgen.strength.rated import CrackPlace, Gain, Strength
@@ -20,9 +21,9 @@ CASES = (
 
 
 def loaded(payload: float) -> Loaded:
-    """Return a frame's answer that carries nothing but its payload."""
-    none = np.zeros((0, 6, len(CASES)))
-    return Loaded(payload, np.zeros((0, 2, 6, len(CASES))), none, none)
+    """Return a frame's answer that carries nothing but its payload, and at its one support the number of each case."""
+    numbers = np.tile(np.arange(len(CASES), dtype=float), (1, 6, 1))
+    return Loaded(payload, np.zeros((0, 2, 6, len(CASES))), numbers, np.zeros((0, 6, len(CASES))))
 
 
 def spot(what: str, y: float = 0.0, part: str = "frame.hoop") -> Spot:
@@ -32,7 +33,12 @@ def spot(what: str, y: float = 0.0, part: str = "frame.hoop") -> Spot:
 
 def limit(name: str, use: Callable[[float], Sequence[Sequence[float]]], spots: Sequence[Spot]) -> Limit:
     """Return a check whose use is told by payload, a row of cases for each spot."""
-    return Limit(name, name, 1.5, "yield", "a test", "computed", tuple(spots), lambda at: np.array(use(at.payload)))
+
+    def rows(at: Loaded) -> Array:
+        found = np.array(use(at.payload))
+        return found[:, at.supports[0, 0].astype(int)] if found.ndim == 2 and found.shape[1] == len(CASES) else found
+
+    return Limit(name, name, 1.5, "yield", "a test", "computed", tuple(spots), rows)
 
 
 def held(*limits: Limit, words: str = "") -> Held:

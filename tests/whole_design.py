@@ -362,11 +362,11 @@ def frames(draw: st.DrawFn, kind: str | None, base: str) -> Keys:
 
 
 @st.composite
-def stood_on(draw: st.DrawFn, kind: str | None) -> tuple[Keys, dict[str, int]]:
+def stood_on(draw: st.DrawFn, kind: str | None, pairs: int | None = None) -> tuple[Keys, dict[str, int]]:
     """What the feet of a frame stand on, how many pairs; and what pairs its vehicle has to have for that."""
     if kind is None:
         return {"front": draw(st.sampled_from([None, "roof"]))}, {}
-    pairs = draw(st.none() | st.integers(2, 3))
+    pairs = pairs or draw(st.none() | st.integers(2, 3))
     if kind == "bed":
         return {"pairs": pairs}, {"bed rail": pairs or 2}
     front = draw(st.sampled_from(["roof", *FEET[:3]]))
@@ -421,7 +421,7 @@ def fittings(draw: st.DrawFn, kind: str, base: str) -> str:
 
 
 @st.composite
-def racks(draw: st.DrawFn, kind: str | None, mounts: Keys, base: str) -> str:
+def racks(draw: st.DrawFn, kind: str | None, mounts: Keys, base: str, small: bool = False) -> str:
     """A rack file with any options.
 
     Args:
@@ -429,10 +429,13 @@ def racks(draw: st.DrawFn, kind: str | None, mounts: Keys, base: str) -> str:
         kind: of frame.
         mounts: what its feet stand on.
         base: shop.
+        small: whether nothing lies on it.
     """
     tables = draw(baskets(base))
     frame = draw(frames(kind, base))
-    if kind == "bows" or (kind is not None and draw(st.booleans())):
+    if small and kind != "bows":
+        frame |= {"bar_count": 2, "cross_bars": None}
+    if small or kind == "bows" or (kind is not None and draw(st.booleans())):
         # The frame's cross bars carry alone.
         tables = {}
     tables["frame"] = frame
@@ -448,20 +451,21 @@ def racks(draw: st.DrawFn, kind: str | None, mounts: Keys, base: str) -> str:
 
 
 @st.composite
-def wholes(draw: st.DrawFn, kinds: int = 0, bases: Sequence[str] = BASES) -> Whole:
+def wholes(draw: st.DrawFn, kinds: int = 0, bases: Sequence[str] = BASES, small: bool = False) -> Whole:
     """A shop, a vehicle and a rack: one that the vehicle has places for, but for one in eight.
 
     Args:
         draw: of hypothesis.
         kinds: of places for feet beside plates on the roof, at least.
         bases: shops.
+        small: whether it has few parts: cross bars or bows that carry alone, on two pairs of feet.
     """
     base = draw(st.sampled_from(bases))
-    kind = draw(st.sampled_from(KINDS))
-    mounts, least = draw(stood_on(kind))
-    if not draw(st.integers(0, 7)):
+    kind = draw(st.sampled_from(KINDS[2:] if small else KINDS))
+    mounts, least = draw(stood_on(kind, 2 if small else None))
+    if not small and not draw(st.integers(0, 7)):
         least = {}
-    return Whole(draw(shops()), draw(vehicles(kinds, least)), draw(racks(kind, mounts, base)), base)
+    return Whole(draw(shops()), draw(vehicles(kinds, least)), draw(racks(kind, mounts, base, small)), base)
 
 
 # What fails is told as it was drawn: hunting for a smaller one takes minutes.

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from rackgen.strength.rated import Gain
-from rackgen.strength.variants import Variant
+from rackgen.strength.variants import AND, Variant
 
 LISTED = 12
 """How many changes a report lists."""
@@ -37,7 +37,8 @@ def gains(
 ) -> tuple[Gain, ...]:
     """Return the changes that help, best first: by what they give moving, then parked, then by their weight.
 
-    Of several places for the same thing the best is kept. What brings a stop that was not there is left out.
+    Of several places for the same thing the best is kept. What brings a stop that was not there is left out, as is a
+    pair that gives no more than one of its two by itself.
 
     Args:
         was: the rack as it stands.
@@ -46,12 +47,15 @@ def gains(
             alone that would be listed.
         most: how many are listed.
     """
+    each = [(v, now) for v, now in tried if not set(now.stops) - set(was.stops)]
+    alone = {v.what: now for v, now in each if AND not in v.what}
+
+    def more(variant: Variant, now: Tried) -> bool:
+        halves = [alone[what] for what in variant.what.split(AND) if what in alone and what != variant.what]
+        return all(_helps(one, now) for one in (was, *halves))
+
     ranked = sorted(
-        (
-            (Gain(v.what, v.keys, now.moving, now.parked, now.mass - was.mass), v)
-            for v, now in tried
-            if not set(now.stops) - set(was.stops) and _helps(was, now)
-        ),
+        ((Gain(v.what, v.keys, now.moving, now.parked, now.mass - was.mass), v) for v, now in each if more(v, now)),
         key=lambda found: _rank(found[0]),
     )
     out: dict[str, Gain] = {}
@@ -59,6 +63,18 @@ def gains(
         if len(out) < most and variant.kind not in out and not stopped(variant):
             out[variant.kind] = gain
     return tuple(out.values())
+
+
+def promising(was: Tried, tried: Iterable[tuple[Variant, Tried]]) -> tuple[tuple[Variant, float], ...]:
+    """Return the changes worth pairing, the best first, each with what it gives moving, kg.
+
+    Of several places for the same thing the best is kept; what brings a stop that was not there is left out.
+    """
+    made = [(v, now) for v, now in tried if not set(now.stops) - set(was.stops)]
+    best: dict[str, tuple[Variant, Tried]] = {}
+    for variant, now in sorted(made, key=lambda one: (-round(one[1].moving, 1), -round(one[1].parked, 1), one[0].what)):
+        best.setdefault(variant.kind, (variant, now))
+    return tuple((v, now.moving - was.moving) for v, now in best.values())
 
 
 def _helps(was: Tried, now: Tried) -> bool:

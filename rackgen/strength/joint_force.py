@@ -91,6 +91,12 @@ def _landing(model: FrameModel, joint: Joint, of_part: dict[PartId, list[int]]) 
     return [(last, end)] if shared else []
 
 
+def cross_matrix(arm: Array) -> Array:
+    """Return the matrix that turns a force into its moment by an arm, (3, 3): arm x force."""
+    x, y, z = (float(v) for v in arm)
+    return np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])
+
+
 def carried(loaded: Loaded, through: Sequence[Crossing], about: Array) -> tuple[Array, Array]:
     """Return force, N, and moment about a point, N·mm, that go through a joint; vehicle axes, shapes (3, cases)."""
     force = np.zeros((3, loaded.ends.shape[3]))

@@ -6,7 +6,7 @@ of its resistance each place uses; 1 is all that its factor of safety leaves.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from rackgen.geom.frame import Array, Vec
@@ -29,6 +29,11 @@ class Loaded:
     ends: Array
     supports: Array
     moved: Array
+
+    def only(self, cases: Sequence[int]) -> Loaded:
+        """Return the same of some of its cases, by their numbers, in the order asked for."""
+        of = list(cases)
+        return Loaded(self.payload, self.ends[..., of], self.supports[..., of], self.moved[..., of])
 
 
 @dataclass(frozen=True)

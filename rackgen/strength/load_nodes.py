@@ -20,6 +20,13 @@ def split_for_load(model: FrameModel) -> FrameModel:
     A person or a long item then stands on a node in mid-span instead of being spread along the member. Pieces are named
     `<member>.1`, `<member>.2`, the node between them `<member>.middle`; everything else stays as it was.
     """
+    while (more := _split_once(model)) is not model:
+        model = more
+    return model
+
+
+def _split_once(model: FrameModel) -> FrameModel:
+    """Return the model with every member split once where a line crosses it; the model itself where none does."""
     cuts: list[tuple[str, int, float]] = []
     floor = stretches(model, model.places.floor)
     if floor:

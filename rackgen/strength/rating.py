@@ -103,49 +103,51 @@ def rate(frames: Sequence[Held], cases: Sequence[Case], caps: Caps, *, quick: bo
     """
     if not frames or not frames[0].limits:
         raise RackgenError("strength: without checks there is no rating")
-    tables = [_Uses(frame, len(cases)) for frame in frames]
+    tables = [_Uses(frame) for frame in frames]
     moving, loose, spots = _state(tables, cases, caps, "moving", quick)
     parked, _, _ = _state(tables, cases, caps, "parked", quick)
+    among = [n for n, case in enumerate(cases) if case.state == "event"]
     events = tuple(
-        max(_worst(tables[:1], 0.0, [n], cases), key=lambda u: u.use)
-        for n, case in enumerate(cases)
-        if case.state == "event" and not quick
+        max(_worst(tables[:1], 0.0, [n], cases, among), key=lambda u: u.use) for n in ([] if quick else among)
     )
     shares = tuple(Share(u.parts[0], u.at, u.use) for u in spots if u.parts)
     return Rated(moving, parked, events, loose, shares)
 
 
 class _Uses:
-    """What a frame uses of its resistances, by payload; a payload that was asked for is kept."""
+    """What a frame uses of its resistances, by payload and cases; what was asked for is kept."""
 
-    def __init__(self, frame: Held, cases: int) -> None:
+    def __init__(self, frame: Held) -> None:
         self.frame = frame
-        self._cases = cases
-        self.at = cache(self._at)
+        self._kept = cache(self._at)
 
-    def _at(self, payload: float) -> tuple[Array, ...]:
-        """Return what every limit's spots use in every case."""
-        loaded = self.frame.loaded(payload)
+    def at(self, payload: float, columns: Sequence[int]) -> tuple[Array, ...]:
+        """Return what every limit's spots use in some cases."""
+        return self._kept(payload, tuple(columns))
+
+    def _at(self, payload: float, columns: tuple[int, ...]) -> tuple[Array, ...]:
+        # Most of a rating is spent in the checks, and a state has half of the cases or fewer.
+        loaded = self.frame.loaded(payload).only(columns)
         out: list[Array] = []
         for limit in self.frame.limits:
             use = np.asarray(limit.use(loaded), dtype=float)
-            if use.shape != (len(limit.spots), self._cases) or np.isnan(use).any():
+            if use.shape != (len(limit.spots), len(columns)) or np.isnan(use).any():
                 raise RackgenError(f"strength: check {limit.id} gives no number for every place and case")
             out.append(use)
         return tuple(out)
 
     def most(self, payload: float, columns: Sequence[int]) -> float:
         """Return the largest share used among some cases."""
-        return max((float(use[:, columns].max()) for use in self.at(payload) if use.size), default=0.0)
+        return max((float(use.max()) for use in self.at(payload, columns) if use.size), default=0.0)
 
     def used_up(self, payload: float, columns: Sequence[int]) -> Callable[[float], float]:
         """Return the largest share used by payload, of those checks alone that are used up at one."""
-        pairs = zip(self.frame.limits, self.at(payload), strict=True)
-        over = [limit for limit, use in pairs if use.size and float(use[:, columns].max()) > 1.0]
+        pairs = zip(self.frame.limits, self.at(payload, columns), strict=True)
+        over = [limit for limit, use in pairs if use.size and float(use.max()) > 1.0]
 
         def most(payload: float) -> float:
-            loaded = self.frame.loaded(payload)
-            return max((float(np.asarray(limit.use(loaded))[:, columns].max()) for limit in over), default=0.0)
+            loaded = self.frame.loaded(payload).only(columns)
+            return max((float(np.asarray(limit.use(loaded)).max()) for limit in over), default=0.0)
 
         return most
 
@@ -237,12 +239,28 @@ def _closed_in(use: Callable[[float], float], low: float, high: float) -> float:
     raise RackgenError("strength: the search for the payload does not end")
 
 
-def _worst(tables: Sequence[_Uses], payload: float, columns: Sequence[int], cases: Sequence[Case]) -> list[Used]:
-    """Return every spot at its worst case among some, and of the frames in which it is checked in the worst."""
+def _worst(
+    tables: Sequence[_Uses],
+    payload: float,
+    columns: Sequence[int],
+    cases: Sequence[Case],
+    among: Sequence[int] | None = None,
+) -> list[Used]:
+    """Return every spot at its worst case among some, and of the frames in which it is checked in the worst.
+
+    Args:
+        tables: the frames.
+        payload: kg.
+        columns: numbers of the cases.
+        cases: all of them.
+        among: cases that are asked for together, with `columns` in them; None for `columns` alone.
+    """
+    asked = columns if among is None else among
+    places = [list(asked).index(n) for n in columns]
     of: dict[int, list[tuple[Held, Limit, Array]]] = {}
     for table in tables:
-        for limit, use in zip(table.frame.limits, table.at(payload), strict=True):
-            of.setdefault(id(limit), []).append((table.frame, limit, use[:, columns]))
+        for limit, use in zip(table.frame.limits, table.at(payload, asked), strict=True):
+            of.setdefault(id(limit), []).append((table.frame, limit, use[:, places]))
     out: list[Used] = []
     for found in of.values():
         limit = found[0][1]

@@ -121,19 +121,17 @@ def _loose(answer: Answer, limits: tuple[Limit, ...], rack: Rack) -> Iterator[He
         try:
             yield Held(words, loosened(answer, member.id).loaded, limits)
         except FrameError:
-            yield Held(
-                words, answer.loaded, (*limits, _lost(member, words, len(answer.model.cases), bolt.frame.origin))
-            )
+            yield Held(words, answer.loaded, (*limits, _lost(member, words, bolt.frame.origin)))
 
 
 def _bolt_words(bolt: str) -> str:
     return f"the {called('U-bolt', bolt)}"
 
 
-def _lost(member: Member, words: str, count: int, at: tuple[float, float, float]) -> Limit:
+def _lost(member: Member, words: str, at: tuple[float, float, float]) -> Limit:
     """Return the check that nothing passes: with this clamp loose the basket is free."""
     spot = Spot("basket on its clamps", (member.part,), at, "nothing, with one of them loose", ("basket.pads",))
     return Limit(
         "clamps-alone", "clamps that hold with one loose", 1.0, "at least two U-bolts a pad", f"{words} is loose",
-        "practice", (spot,), lambda loaded: np.full((1, count), 1e3),
+        "practice", (spot,), lambda loaded: np.full((1, loaded.ends.shape[-1]), 1e3),
     )  # fmt: skip

@@ -56,13 +56,18 @@ def weld_zones(cuts: Cuts, held: Held) -> Callable[[Array], NDArray[np.bool_]]:
             out = reach + weld.half
             if weld.at - out <= max(m.from_a, m.from_b) and weld.at + out >= min(m.from_a, m.from_b):
                 zones.append((i, weld.at, out))
-    begin = np.array([m.from_a for m in cuts.members])
-    scale = np.array([m.from_b - m.from_a for m in cuts.members]) / cuts.length
+    begin = np.array([m.from_a for m in cuts.members])[:, None, None]
+    scale = (np.array([m.from_b - m.from_a for m in cuts.members]) / cuts.length)[:, None, None]
+    # One zone of every member after the other; who has fewer gets some that hold nothing.
+    of = [[(at, wide) for k, at, wide in zones if k == i] for i in range(len(cuts.members))]
+    most = max((len(row) for row in of), default=0)
+    rows = np.array([row + [(0.0, -1.0)] * (most - len(row)) for row in of]).reshape(len(of), most, 2)
 
     def near(x: Array) -> NDArray[np.bool_]:
+        place = begin + scale * x
         out = np.zeros(x.shape, dtype=bool)
-        for i, at, wide in zones:
-            out[i] |= np.abs(begin[i] + scale[i] * x[i] - at) <= wide + 1e-6
+        for k in range(most):
+            out |= np.abs(place - rows[:, k, 0, None, None]) <= rows[:, k, 1, None, None] + 1e-6
         return out
 
     return near

@@ -52,8 +52,8 @@ class WeldLine:
         return square * np.eye(3) - np.einsum("n,ni,nj->ij", self.weights, r, r)
 
     @cached_property
-    def _turning(self) -> tuple[Array, Array]:
-        """What turns a moment into the line's turn, and which share of that bends the bead about itself."""
+    def turning(self) -> tuple[Array, Array]:
+        """What turns a moment into the line's turn, and what of it bends the bead about itself, each (3, 3)."""
         values, axes = np.linalg.eigh(self.second_moments)
         # About an axis along a straight bead the line has no lever; what it bears there is bending of its throat.
         slim = values < self.length * self.throat**2
@@ -67,7 +67,7 @@ class WeldLine:
             force: on the weld, N, shape (3, cases).
             moment: about `centre`, N·mm, shape (3, cases).
         """
-        turn, about_itself = self._turning
+        turn, about_itself = self.turning
         theta = turn @ moment
         r = self.points - self.centre
         line = (force / self.length)[None] + np.cross(theta.T[None], r[:, None], axis=2).transpose(0, 2, 1)

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 from toy_strength import CASES, held, limit, spot
 
+from rackgen.strength.limits import Limit, Loaded
 from rackgen.strength.model import Case
 from rackgen.strength.rating import Caps, Held, Rated, rate
 
@@ -62,14 +64,20 @@ def test_one_more_case_never_raises_the_rating(courses, factor):
     cases = (*CASES, Case("more", "one more", (), (), "moving", "test"))
 
     def wider(one: Held) -> Held:
-        def check(was):
-            def use(loaded):
-                had = was.use(loaded)
-                return [[*row, factor * row[0]] for row in had.tolist()]
+        count = len(cases)
+
+        def loaded(payload: float) -> Loaded:
+            numbers = np.tile(np.arange(count, dtype=float), (1, 6, 1))
+            return Loaded(payload, np.zeros((0, 2, 6, count)), numbers, np.zeros((0, 6, count)))
+
+        def check(was: Limit) -> Limit:
+            def use(at: Loaded) -> np.ndarray:
+                had = was.use(one.loaded(at.payload))
+                return np.column_stack([had, factor * had[:, 0]])[:, at.supports[0, 0].astype(int)]
 
             return replace(was, use=use)
 
-        return Held("", one.loaded, tuple(check(c) for c in one.limits))
+        return Held("", loaded, tuple(check(c) for c in one.limits))
 
     was, now = rated(frame(courses)), rate([wider(frame(courses))], cases, FREE)
     assert now.moving.structure <= was.moving.structure * (1 + 2e-6)

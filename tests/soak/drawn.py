@@ -42,8 +42,8 @@ class Sample:
         return hashlib.sha256("\0".join(self.texts.values()).encode()).hexdigest()[:16]
 
 
-def block(number: int) -> list[Sample]:
-    """Return the samples of a block."""
+def block(number: int, small: bool = False) -> list[Sample]:
+    """Return the samples of a block, or of a block of small racks."""
     found: list[Whole] = []
 
     @seed(number)
@@ -55,7 +55,7 @@ def block(number: int) -> list[Sample]:
         deadline=None,
         suppress_health_check=list(HealthCheck),
     )
-    @given(wholes())
+    @given(wholes(small=small))
     def draw(whole: Whole) -> None:
         found.append(whole)
 

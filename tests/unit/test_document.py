@@ -169,7 +169,7 @@ def test_a_long_key_is_refused(tmp_path: Path) -> None:
 
 def test_an_empty_file_says_what_it_lacks(tmp_path: Path) -> None:
     keys = {m.key for m in mistakes_of(read_rack, saved(tmp_path, ""))}
-    assert keys == {"format", "shop", "vehicle", "basket"}
+    assert keys == {"format", "shop", "vehicle"}
 
 
 def test_values_are_shown_as_they_are_typed() -> None:

@@ -130,7 +130,7 @@ def test_drawn_tube_is_weaker_at_its_weld() -> None:
     # Near the weld drawn tube is 1020 as welded, 262 for 414 MPa; half way it is not.
     assert end / begin == pytest.approx(414 / 262)
     assert between == pytest.approx(begin)
-    assert "at the weld to upright b" in drawn.spots[2].what
+    assert "at the weld to upright, b" in drawn.spots[2].what
     assert drawn.spots[2].parts == ("h", "b")
 
 

@@ -230,7 +230,7 @@ def _taken(
                 point = np.asarray(here.origin)
                 if np.linalg.norm(np.cross(point - on, way)) > 2 * wide:
                     continue
-                low, high = _reach(parts[other.part], point, way)
+                low, high = _reach(parts[other.part], point, way, wide)
                 at = float((point - base) @ way)
                 toward = here.direction(clock_direction(mine.clock))
                 yield Taken(at + low, at + high, toward, _spread(parts[other.part], other, wide))
@@ -262,17 +262,25 @@ def _between(a: Vec, b: Vec) -> float:
     return math.degrees(math.acos(max(-1.0, min(1.0, float(np.dot(a, b))))))
 
 
-def _reach(other: Placed, point: Array, way: Array) -> tuple[float, float]:
-    """Return how far a part reaches along a side before and behind the point where it is joined, room included."""
+def _reach(other: Placed, point: Array, way: Array, wide: float) -> tuple[float, float]:
+    """Return how far a part reaches along a side before and behind the point where it is joined, room included.
+
+    Args:
+        other: the part.
+        point: where it is joined: of a tube, where the axes meet.
+        way: unit vector along the side.
+        wide: outside diameter of the tube that it is joined to.
+    """
     part = other.part
     if isinstance(part, BentTube):
-        # A knee brace lands aslant: its end is longer than the brace is wide, and on one side it goes on close by.
+        # A knee brace lands aslant: its end is longer than the brace is wide; on one side it meets the wall before it
+        # meets the axis, and goes on close by.
         far = other.frame.point(spine.frame_at(part.spine, spine.length(part.spine)).origin)
         ends = np.array([other.frame.origin, far]) - point
         away = ends[np.linalg.norm(ends, axis=1).argmax()]
         slant = 0.0 if part.spine.bends else float(away @ way) / float(np.linalg.norm(away))
         square = math.sqrt(max(1.0 - slant * slant, 0.1))
-        half, close = part.section.od / 2 / square + BESIDE, CLOSE_BY * slant / square
+        half, close = part.section.od / 2 / square + BESIDE, (wide / 2 + CLOSE_BY) * slant / square
         return -half + min(close, 0.0), half + max(close, 0.0)
     if isinstance(part, Bought):
         half = part.shape.rod / 2 + TO_NUT if isinstance(part.shape, UBoltShape) else BESIDE
