@@ -170,7 +170,7 @@ def check(rack: str, shop: str | None, vehicle: str | None, rated: bool) -> None
 @main.command()
 @_asked
 @click.option("--gains", "at_once", type=click.IntRange(0, 2), default=0, is_flag=False, flag_value=1, metavar="[N]",
-              help="Also try what would help most: every change by itself, or with 2 every pair of them.")  # fmt: skip
+              help="Also try what would help most: every change by itself, or with 2 up to 100 pairs too.")  # fmt: skip
 @click.option("--as", "form", type=click.Choice(("text", "csv", "json")), default="text", show_default=True)
 def strength(rack: str, shop: str | None, vehicle: str | None, at_once: int, form: str) -> None:
     """Print how much it carries, moving and parked, what sets that, and what the figure is not.

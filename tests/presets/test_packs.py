@@ -1,4 +1,4 @@
-"""Every shipped rack becomes a whole pack by the command a user types, and the pack reads back."""
+"""Shipped racks become whole packs by the command a user types, and the packs read back: a hoop, a ladder on feet."""
 
 from __future__ import annotations
 
@@ -13,12 +13,14 @@ from click.testing import CliRunner, Result
 from pypdf import PdfReader
 
 from rackgen.app.cli import main
-from rackgen.spec.find import presets
 from rackgen.strength.model_json import read
 
 pytestmark = pytest.mark.kernel
 
-RACKS = [p.name for p in presets() if p.kind == "rack"]
+RACKS = ("demo", "survey-crew", "market-gardener")
+"""Each is a quarter of a minute's work; every other shipped rack is held by test_ready_racks.py without its solids."""
+
+INCHES = ("survey-crew",)
 
 
 def run(*words: str | Path) -> Result:
@@ -28,7 +30,7 @@ def run(*words: str | Path) -> Result:
 
 @pytest.fixture(scope="module")
 def packs(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Build every shipped rack once."""
+    """Build each once."""
     out = tmp_path_factory.mktemp("out")
     for name in RACKS:
         done = run("build", name, "--out", out)
@@ -75,7 +77,7 @@ def test_the_rating_in_the_pack_is_one_figure_everywhere(packs: Path, name: str)
     assert len(data["moving"]["used"]) == 10
     text = "".join(page.extract_text() for page in PdfReader(folder / f"{name}-pack.pdf").pages)
     kg = int(data["moving"]["vehicle"] * (1 + 2e-6))
-    shown = f"{kg} kg" if name == "demo" else f"{int(data['moving']['vehicle'] / 0.45359237)} lb"
+    shown = f"{kg} kg" if name not in INCHES else f"{int(data['moving']['vehicle'] / 0.45359237)} lb"
     assert f"LOAD, MOVING: {shown}" in text
     assert "By calculation it is rated for" in text
     assert "not rated by calculation" not in text
