@@ -17,7 +17,7 @@ from rackgen.strength.model_json import read
 
 pytestmark = pytest.mark.kernel
 
-RACKS = ("demo", "survey-crew", "market-gardener")
+RACKS = ("demo", "survey-crew")
 """Each is a quarter of a minute's work; every other shipped rack is held by test_ready_racks.py without its solids."""
 
 INCHES = ("survey-crew",)

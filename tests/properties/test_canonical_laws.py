@@ -54,10 +54,10 @@ def test_canonical_tube_stands_where_it_stood(part: BentTube) -> None:
     once, frame = canonical(part)
     mine, theirs = landmarks(part), frame.points(landmarks(once))
     for point in theirs[48:]:
-        assert np.linalg.norm(mine[48:] - point, axis=1).min() < 0.02
+        assert np.linalg.norm(mine[48:] - point, axis=1).min() < 0.05
     for point in theirs[:48:7]:
         # The clocks may run the other way, so compare with the curve drawn densely.
-        assert _distance_to_ends(part, point) < 0.02
+        assert _distance_to_ends(part, point) < 0.05
 
 
 def _distance_to_ends(part: BentTube, point: Array) -> float:

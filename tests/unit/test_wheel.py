@@ -35,7 +35,7 @@ def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def test_the_wheel_carries_every_module_and_every_preset(wheel: Path) -> None:
-    data = {".toml", ".json", ".js", ".html", ".css", ".txt"}
+    data = {".toml", ".json", ".svg", ".js", ".html", ".css", ".txt"}
     modules = {
         path.relative_to(TOP).as_posix()
         for path in (TOP / "rackgen").rglob("*")
