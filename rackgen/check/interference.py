@@ -33,17 +33,31 @@ def interference_findings(rack: Rack, of: Mapping[PartId, Body]) -> list[Finding
         rack: the rack.
         of: its bodies.
     """
-    coped = {_pair(j.a.part, j.b.part): j for j in rack.joints if _is_cope(j, of)}
+    coped = _seats(rack, of)
     out: list[Finding] = []
     for a, b in near_pairs(tuple(one for one in of.values() if one.placed.word != BEDDING)):
-        joint = coped.get(_pair(a.placed.id, b.placed.id))
-        if joint is not None:
-            branch, header = (a, b) if _branch(joint) == a.placed.id else (b, a)
+        seated = coped.get(_pair(a.placed.id, b.placed.id))
+        if seated is not None:
+            branch, header = (a, b) if seated == a.placed.id else (b, a)
             deep, at = into_header(branch.placed, header.placed)
             if deep > TOLERANCE:
                 out.append(_runs_through(branch.placed, header.placed, deep, at))
         elif meet(a, b):
             out.append(_runs_through(a.placed, b.placed, *_how_deep(a, b)))
+    return out
+
+
+def _seats(rack: Rack, of: Mapping[PartId, Body]) -> dict[tuple[PartId, PartId], PartId]:
+    """Return pairs of a branch and a tube that it seats on, each with the branch; beside a butt it seats on both."""
+    butted: dict[PartId, list[PartId]] = {}
+    for joint in rack.joints:
+        if joint.kind == "butt with sleeve":
+            butted.setdefault(joint.a.part, []).append(joint.b.part)
+            butted.setdefault(joint.b.part, []).append(joint.a.part)
+    out: dict[tuple[PartId, PartId], PartId] = {}
+    for joint in (j for j in rack.joints if _is_cope(j, of)):
+        for header in (_header(joint), *butted.get(_header(joint), ())):
+            out.setdefault(_pair(_branch(joint), header), _branch(joint))
     return out
 
 

@@ -12,6 +12,7 @@ from rackgen.geom import cope, spine
 from rackgen.geom.fold import legs_and_arcs
 from rackgen.geom.frame import Frame, clock_direction, clock_of, unit, vec
 from rackgen.parts.canonical import canonical
+from rackgen.parts.holes import apart
 from rackgen.parts.kinds import BentTube, Bought, FoldedBar, PadShape
 from rackgen.parts.place import nearest_along
 from rackgen.parts.rack import Along, Anchor, AtEnd, Joint, Layout, OnFace, PartId, Placed, Rack
@@ -165,13 +166,13 @@ def _cut_ends(
             )
         )
         # Without room for its cuts the tube stays as it was asked for, square, so that the rest can be shown.
-        return placed
+        return dataclasses.replace(placed, part=dataclasses.replace(part, holes=apart(part.holes, outer)))
     cut = dataclasses.replace(
         part,
         spine=dataclasses.replace(part.spine, straights=tuple(straights)),
         end_a=ends["A"],
         end_b=ends["B"],
-        holes=tuple(dataclasses.replace(h, at=h.at - back["A"]) for h in part.holes),
+        holes=tuple(dataclasses.replace(h, at=h.at - back["A"]) for h in apart(part.holes, outer)),
     )
     return dataclasses.replace(placed, part=cut, frame=placed.frame.moved((back["A"], 0, 0)))
 

@@ -301,9 +301,11 @@ def _corners(straights: Sequence[Straight], members: Mapping[PartId, Placed], mi
         ends = sorted((e for s in legs for e in (s[1], s[2])), key=lambda e: float(e[0]))
         r = legs[0][3]
         front, rear = ends[0], ends[-1]
-        if bars and hooped:
-            flat = next(s for s in legs if min(s[1][0], s[2][0]) <= bars[-1] <= max(s[1][0], s[2][0]) + 1e-6)
-            share = (bars[-1] - flat[1][0]) / (flat[2][0] - flat[1][0])
+        beside = [(b, s) for b in bars for s in legs if min(s[1][0], s[2][0]) <= b <= max(s[1][0], s[2][0]) + 1e-6]
+        if beside and hooped:
+            # A bar that was asked for on a bend has no straight beside it; it is a stop, and the tape goes to another.
+            bar, flat = beside[-1]
+            share = (bar - flat[1][0]) / (flat[2][0] - flat[1][0])
             rear = flat[1] + share * (flat[2] - flat[1])
         aside = np.array([0.0, sign * r, 0.0])
         spots[side] = (vec(front + aside), vec(rear + aside))

@@ -12,7 +12,7 @@ from rackgen.errors import Finding, Level
 from rackgen.geom import cope, spine
 from rackgen.geom.frame import Frame
 from rackgen.geom.outline import rectangle
-from rackgen.parts.kinds import BentTube, Bought, PadShape
+from rackgen.parts.kinds import BentTube, Bought, PadShape, TubeHole
 from rackgen.parts.rack import Along, AtEnd, Group, Joint, Layout, OnFace, Placed, Rack
 from rackgen.parts.resolve import anchor_point, resolve
 from tests.small_rack import THIN, TUBE, layout
@@ -133,3 +133,22 @@ def test_a_bed_of_no_thickness_is_none(thick: float, stays: bool) -> None:
     assert not findings
     assert {p.id for p in rack.placed} == ({"header", "bed"} if stays else {"header"})
     assert len(rack.joints) == stays
+
+
+def test_vents_in_one_place_are_one_hole() -> None:
+    """Two branches beside one another on a line open through one hole; a drain in it goes, a plug weld's hole stays."""
+    holes = (
+        TubeHole(17.0, 90.0, 5.0, "drain"), TubeHole(31.75, 90.0, 5.0, "vent"), TubeHole(31.75, 450.0, 5.0, "vent"),
+        TubeHole(34.0, 92.0, 5.0, "drain"), TubeHole(31.75, 270.0, 5.0, "vent"), TubeHole(60.0, 0.0, 8.0, "plug weld"),
+        TubeHole(60.0, 180.0, 8.0, "plug weld"),
+    )  # fmt: skip
+    alone = dataclasses.replace(HEADER, part=dataclasses.replace(HEADER.part, holes=holes))
+    rack, findings = resolve(Layout((Group((alone,), ()),)))
+    part = rack.part("header").part
+    assert isinstance(part, BentTube)
+    assert not findings
+    assert sorted((h.purpose, round(h.at, 2)) for h in part.holes if h.purpose != "plug weld") in (
+        [("drain", 17.0), ("vent", 31.75), ("vent", 31.75)],
+        [("drain", 583.0), ("vent", 568.25), ("vent", 568.25)],
+    )
+    assert sum(h.purpose == "plug weld" for h in part.holes) == 2
