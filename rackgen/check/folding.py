@@ -3,24 +3,17 @@
 from __future__ import annotations
 
 import math
-import re
 
 from rackgen.check.bending import NOISE
 from rackgen.errors import Finding, Level
 from rackgen.geom.fold import Fold
+from rackgen.parts.fold_radius import least_radius
 from rackgen.parts.kinds import FoldedBar
 from rackgen.parts.rack import Placed
 from rackgen.parts.unfold import allowances
-from rackgen.refs.registry import least_fold_radius, number, table
+from rackgen.refs.registry import number
 from rackgen.spec.folding import Folding
 from rackgen.spec.shop import Shop
-from rackgen.spec.stock import Stock
-
-MILD = 390.0
-"""Tensile strength up to which a fold's radius is held against DIN 6935's first column, MPa; for grades unknown too."""
-
-TENSILE = (("s275", 410.0), ("s355", 510.0), ("e355", 490.0))
-"""Least tensile strength by grade, MPa: EN 10025-2 up to 3 mm and EN 10305-3 (from memory)."""
 
 FORMER = 3.0
 """A fold whose radius is more than its die's opening over this is made over a former, not pressed into a die (common
@@ -31,33 +24,6 @@ def fold_findings(placed: Placed, part: FoldedBar, shop: Shop) -> list[Finding]:
     """Return folds that are too tight for their metal, and legs too short to lie across the die."""
     out = [found for fold in part.folds if (found := _tight(placed, part, fold)) is not None]
     return [*out, *_legs(placed, part, shop.folding), *_untried(placed, part, shop.folding)]
-
-
-def least_radius(stock: Stock, thickness: float, angle: float) -> tuple[float, str]:
-    """Return the least inside radius of a cold fold, mm, and where that is from.
-
-    Args:
-        stock: its material and grade decide.
-        thickness: mm.
-        angle: how far it is turned, degrees, unsigned.
-    """
-    grade = " ".join(stock.grade.lower().split())
-    if stock.material == "aluminium":
-        if re.search(r"\b6061\b", grade):
-            found = number("fold-6061" if thickness <= 3.2 else "fold-6061-thick")
-            return found.value * thickness, found.cited
-        return thickness, "common practice, no source"
-    if stock.material != "steel":
-        return thickness, "common practice, no source"
-    for word, name in (("a36", "fold-a36"), ("a572", "fold-a572")):
-        if re.search(rf"\b{word}\b", grade):
-            return number(name).value * thickness, number(name).cited
-    tensile = next((mpa for word, mpa in TENSILE if word in grade), MILD)
-    found = least_fold_radius(thickness, tensile, sharp=angle > 120)
-    if found is None:
-        beyond = number("fold-a36")
-        return beyond.value * thickness, beyond.cited
-    return found, table("din-6935-radius").cited
 
 
 def _tight(placed: Placed, part: FoldedBar, fold: Fold) -> Finding | None:

@@ -24,6 +24,7 @@ from foot_racks import (
 
 from rackgen.check.bodies import bodies
 from rackgen.check.flats import bar_findings, plate_findings
+from rackgen.check.folding import fold_findings
 from rackgen.check.interference import interference_findings
 from rackgen.check.landing import landing_findings
 from rackgen.design.bolts import hole_for, ordered, shelf_bolt
@@ -258,6 +259,17 @@ def test_a_gutter_that_is_too_narrow_or_over_a_door_is_a_stop() -> None:
         place = dataclasses.replace(GUTTER, **change)
         _, findings = standing(site_with(place), place)
         assert code in [f.code for f in findings], change
+
+
+@pytest.mark.parametrize("grade", ["S235JR EN 10025-2", "S275JR EN 10025-2", "S355J2 EN 10025-2", "ASTM A36"])
+def test_a_jaw_is_folded_on_what_its_grade_allows(grade: str) -> None:
+    site = site_with(GUTTER)
+    shop = dataclasses.replace(site.shop, stock=tuple(dataclasses.replace(s, grade=grade) for s in site.shop.stock))
+    rack, _ = standing(dataclasses.replace(site, shop=shop), GUTTER)
+    jaw = rack.part(f"mount.{GUTTER.name}.jaw")
+    assert isinstance(jaw.part, FoldedBar)
+    assert jaw.part.stock.grade == grade
+    assert "fold-tight" not in [f.code for f in fold_findings(jaw, jaw.part, shop)]
 
 
 def test_a_wide_jaw_has_two_bolts_and_a_narrow_one_has_one() -> None:

@@ -6,10 +6,11 @@ import math
 import pytest
 from small_rack import MM
 
-from rackgen.check.folding import fold_findings, least_radius
+from rackgen.check.folding import fold_findings
 from rackgen.errors import Finding, Level
 from rackgen.geom.fold import Fold
 from rackgen.geom.frame import Frame
+from rackgen.parts.fold_radius import least_radius
 from rackgen.parts.kinds import BarEnd, FoldedBar
 from rackgen.parts.rack import Placed
 from rackgen.spec.folding import Folding, Strip

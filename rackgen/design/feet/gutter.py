@@ -28,16 +28,15 @@ from rackgen.geom.fold import Fold, legs_and_arcs
 from rackgen.geom.frame import Frame, Vec, unit
 from rackgen.geom.outline import rectangle
 from rackgen.geom.surface import Roof
+from rackgen.parts.fold_radius import folded_on
 from rackgen.parts.kinds import BarEnd, BarHole, CutPlate, FoldedBar
 from rackgen.parts.rack import Group, Joint, OnFace, Placed
-from rackgen.refs.registry import least_fold_radius
 from rackgen.spec.foot_place import FootPlace, GutterPlace
 from rackgen.spec.shop import Shop
 from rackgen.spec.stock import Bolt, Stock
 
 USUAL = (50.0, 5.0)
 THICK = (3.0, 8.0)
-MILD = 390.0
 LEAST_BOLT = 8.0
 ABOVE_LIP = 1.5
 OVER_HOLE = 2.0
@@ -50,10 +49,10 @@ BESIDE_FOLD = 1.0
 EASED = 3.0
 EDGE = 2.0
 PITCH = 3.0
-"""Usual bar of a jaw, and how thick one may be; tensile strength of mild steel, MPa; thinnest bolt; a bolt's hole above
-the lip and the heel above the hole; height of the heel, and by how much it may be thinner than the lip; the jaw's top
-over the roof; nut and hook in the trough; hook over a door; stub beside the fold; corners of the bars' ends; mm; edge
-and pitch of its bolts in holes' diameters (common practice, no source)."""
+"""Usual bar of a jaw, and how thick one may be; thinnest bolt; a bolt's hole above the lip and the heel above the hole;
+height of the heel, and by how much it may be thinner than the lip; the jaw's top over the roof; nut and hook in the
+trough; hook over a door; stub beside the fold; corners of the bars' ends; mm; edge and pitch of its bolts in holes'
+diameters (common practice, no source)."""
 
 UPTURNS = (15.0, 20.0, 25.0, 30.0)
 """How far past square a hook may be folded, degrees: the least that fits the trough is taken; no fold beyond 120."""
@@ -136,8 +135,7 @@ def _fits(place: GutterPlace, jaw: Jaw) -> bool:
 
 def _section(place: GutterPlace, shop: Shop, choice: Choice, roof: Roof, x: float, bar: Stock, bolt: Bolt) -> Jaw:
     t, m, hole = thickness(bar), place.metal, hole_for(bolt.diameter)
-    found = least_fold_radius(t, MILD, sharp=False)
-    r = t if found is None else max(found, t)
+    r = folded_on(bar, 90.0 + UPTURNS[-1])
     tips = {a: _tip(a, r, t) for a in UPTURNS}
     room = place.width + m - TROUGH_ROOM
     upturn = next((a for a in UPTURNS if tips[a] <= room), UPTURNS[-1])

@@ -1,15 +1,11 @@
-"""Which flat bar a fitting is of, and how tightly it is folded."""
+"""Which flat bar a fitting is of."""
 
 from __future__ import annotations
 
 from rackgen.design.choose import bar_width, thickness
 from rackgen.design.fittings.placing import refused
 from rackgen.design.site import Site
-from rackgen.refs.registry import least_fold_radius
 from rackgen.spec.stock import Stock
-
-MILD = 390.0
-"""Tensile strength of mild steel, MPa: DIN 6935's first column."""
 
 
 def bar_for(site: Site, entry: int, name: str | None, usual: tuple[float, float], widest: float | None = None) -> Stock:
@@ -32,10 +28,3 @@ def bar_for(site: Site, entry: int, name: str | None, usual: tuple[float, float]
     if not fits:
         raise refused(site, entry, "bar", f"put flat bar of about {usual[0]:g} x {usual[1]:g} mm on the shelf")
     return min(fits, key=lambda s: (abs(bar_width(s) - usual[0]) + 4 * abs(thickness(s) - usual[1]), s.name))
-
-
-def fold_radius(stock: Stock) -> float:
-    """Return the inside radius that a bar is folded on: the least of DIN 6935, not under its thickness, mm."""
-    t = thickness(stock)
-    found = least_fold_radius(t, MILD, sharp=False)
-    return t if found is None else max(found, t)

@@ -11,12 +11,13 @@ from dataclasses import replace
 import numpy as np
 
 from rackgen.design.choose import bar_width, thickness
-from rackgen.design.fittings.bars import bar_for, fold_radius
+from rackgen.design.fittings.bars import bar_for
 from rackgen.design.fittings.host import Host, frame_on
 from rackgen.design.fittings.placing import hosted, on_something, placed
 from rackgen.design.site import Site
 from rackgen.geom.fold import Fold
 from rackgen.geom.frame import Frame
+from rackgen.parts.fold_radius import folded_on
 from rackgen.parts.kinds import BarEnd, BarHole, FoldedBar
 from rackgen.parts.place import along
 from rackgen.parts.rack import Group, Joint, OnFace, Placed
@@ -92,7 +93,7 @@ def _both(upper: Host, lower: Host) -> Host:
 
 def _part(bar: Stock, rise: float, wish: BracketsWish) -> FoldedBar:
     """Return the bracket: up the rings, out over the rim, and of a shovel bracket up again."""
-    r, t, wide = fold_radius(bar), thickness(bar), bar_width(bar)
+    r, t, wide = folded_on(bar), thickness(bar), bar_width(bar)
     back = BELOW + rise + ABOVE
     end = BarEnd(radius=min(EASED, wide / 2))
     if wish.use == "awning":

@@ -7,12 +7,13 @@ import math
 import numpy as np
 
 from rackgen.design.choose import bar_width, thickness
-from rackgen.design.fittings.bars import bar_for, fold_radius
+from rackgen.design.fittings.bars import bar_for
 from rackgen.design.fittings.host import Host, frame_on
 from rackgen.design.fittings.placing import hosted, on_something, placed
 from rackgen.design.site import Site
 from rackgen.geom.fold import Fold, legs_and_arcs
 from rackgen.geom.frame import Frame, vec
+from rackgen.parts.fold_radius import folded_on
 from rackgen.parts.kinds import FoldedBar
 from rackgen.parts.place import along
 from rackgen.parts.rack import Group, Joint, OnFace, Placed
@@ -72,6 +73,6 @@ def loops(site: Site, wish: LoopsWish) -> Group:
 def _part(bar: Stock, here: Host, eye: float) -> FoldedBar:
     """Return the U: a leg along the tube's top, the back outside, a leg along its underside."""
     # The bar's own radius must not be wider than the tube that the legs lie on.
-    r = min(fold_radius(bar), here.radius - 1.0)
+    r = min(folded_on(bar), here.radius - 1.0)
     leg = PAST_AXIS + here.radius + eye - r
     return FoldedBar(bar, (leg, 2 * (here.radius - r), leg), (Fold(90.0, r), Fold(90.0, r)))
