@@ -21,7 +21,7 @@ from rackgen.export.clearance_tables import (
     when,
 )
 from rackgen.export.gap_map_drawing import gap_map_drawing
-from rackgen.sheets.dry_fit_station import called
+from rackgen.parts.names import part_name
 from rackgen.sheets.pages import Block, Fields, Figure, Heading, Rows, Station, Text
 from rackgen.sheets.table import Column, Table
 from rackgen.spec.rack import Gaps
@@ -85,7 +85,7 @@ def _tight(found: Cleared, unit: Unit) -> Block:
         rows.append(
             (
                 str(number),
-                f"{gap.mark} {called(gap.word, gap.part)}",
+                f"{gap.mark} {part_name(gap.word, gap.part)}",
                 distance(gap.gap, unit),
                 distance(gap.limit, unit),
                 distance(x, unit),
@@ -115,7 +115,7 @@ def _near(found: Cleared, unit: Unit) -> list[Block]:
     rows = tuple(
         (
             row.thing,
-            f"{row.mark} {called(row.word, row.part)}",
+            f"{row.mark} {part_name(row.word, row.part)}",
             distance(row.gap, unit),
             distance(row.limit, unit),
             when(row, unit) or "always",

@@ -13,6 +13,7 @@ from rackgen.mesh.sweep import along, evenly
 from rackgen.parts.kinds import BentTube, FoldedBar
 from rackgen.parts.marks import marks
 from rackgen.parts.measure import centre_length
+from rackgen.parts.names import part_name
 from rackgen.parts.rack import Placed, Rack
 from rackgen.refs.registry import number
 from rackgen.sheets.feet_rows import read_again
@@ -324,27 +325,12 @@ def _gaps(gaps: Sequence[RoofGap], unit: Unit) -> list[Block]:
         return []
     near = sorted(gaps, key=lambda g: (g.gap, g.part))[:SHOWN]
     rows = tuple(
-        (f"{g.mark} {called(g.word, g.part)}", f"{fine(g.gap, unit)}, at least {fine(g.wanted, unit)}") for g in near
+        (f"{g.mark} {part_name(g.word, g.part)}", f"{fine(g.gap, unit)}, at least {fine(g.wanted, unit)}") for g in near
     )
     return [
         Fields(rows, ("measured",), f"Gap to the roof, nearest first, basket set on for it, {unit}", "by calculation"),
         Text("Numbers run from front to rear, then from left to right.", "small"),
     ]
-
-
-def called(word: str, part: str) -> str:
-    """Return which of equal parts it is, from its word and id: "cross bar 2", "U-bolt 1, clamp left 2"."""
-    *on, last = part.replace("_", " ").split(".")[1:] or [part]
-    name, _, number = last.rstrip("]").partition("[")
-    known = _plain(word)
-    where = " ".join(t.rstrip("]").replace("[", " ") for t in on if not _plain(t) <= known)
-    # "bar" is already in "cross bar", "u bolt" in "U-bolt"; "right" is not in "upright", nor "front" in a ring.
-    said = _plain(name) <= known
-    return ", ".join(t for t in (f"{word} {number}".strip(), where, "" if said else name) if t)
-
-
-def _plain(text: str) -> set[str]:
-    return set(text.lower().replace("-", " ").split())
 
 
 def _off(found: Installation, shop: Shop) -> tuple[str, ...]:

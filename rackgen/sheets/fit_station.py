@@ -8,14 +8,13 @@ from collections.abc import Iterable
 from rackgen.design.as_made import Source
 from rackgen.design.tolerance import DRY_FIT, JointSpread, Study
 from rackgen.parts.marks import Mark, marks
+from rackgen.parts.names import part_name, plain
 from rackgen.parts.rack import Joint, PartId, Rack
-from rackgen.sheets.dry_fit_station import OpenJoint, called
+from rackgen.sheets.dry_fit_station import OpenJoint
 from rackgen.sheets.fit_rows import SKIN, SURE, WHAT, at_vehicle, fit_notes, fit_table
 from rackgen.sheets.pages import Block, Rows, Station, Text
 from rackgen.sheets.table import Column, Table
 from rackgen.units import Unit, write_decimal
-
-READ = str.maketrans({"_": " ", ".": " ", "[": " ", "]": None})
 
 
 class Named:
@@ -29,7 +28,7 @@ class Named:
 
     def part(self, part: PartId) -> str:
         """Return a part: "T4 cross bar 2"."""
-        return f"{self.marks[part]} {called(self.words[part], part)}"
+        return f"{self.marks[part]} {part_name(self.words[part], part)}"
 
     def joint(self, joint: str) -> str:
         """Return a joint by what it joins, or a plate on its skin."""
@@ -54,7 +53,7 @@ class Named:
         if source.owner in self.joints:
             return f"{what} of {self.joint(source.owner)}"
         # What is read on the vehicle: "roof.station[3]", "rear_left".
-        return f"{source.owner.translate(READ)}, {what}"
+        return f"{plain(source.owner)}, {what}"
 
 
 def left_for_dry_fit(rack: Rack, found: Study) -> tuple[tuple[JointSpread, ...], tuple[JointSpread, ...]]:

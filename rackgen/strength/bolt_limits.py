@@ -15,10 +15,10 @@ import numpy as np
 from rackgen.errors import RackgenError
 from rackgen.geom.frame import Array, vec
 from rackgen.parts.kinds import Bought, UBoltShape
+from rackgen.parts.names import part_name
 from rackgen.parts.rack import Placed, Rack
 from rackgen.refs.fasteners import bolt
 from rackgen.refs.strengths import weakest
-from rackgen.sheets.dry_fit_station import called
 from rackgen.spec.shop import Shop
 from rackgen.spec.stock import UBolt
 from rackgen.spec.vehicle import Vehicle
@@ -64,7 +64,7 @@ class Clamp:
 
     def spot(self, bears: str) -> Spot:
         """Return its place, with what it bears."""
-        return Spot(called("U-bolt", self.placed.id), (self.placed.id,), vec(self.at), bears, ("basket.pads",))
+        return Spot(part_name("U-bolt", self.placed.id), (self.placed.id,), vec(self.at), bears, ("basket.pads",))
 
 
 def rod_tension(diameter: float, tensile: float) -> float:

@@ -11,8 +11,8 @@ from rackgen.errors import FrameError
 from rackgen.geom.frame import Array
 from rackgen.parts.kinds import Bought, UBoltShape
 from rackgen.parts.measure import mass
+from rackgen.parts.names import part_name
 from rackgen.parts.rack import Rack
-from rackgen.sheets.dry_fit_station import called
 from rackgen.spec.load import LoadWish
 from rackgen.spec.shop import Shop
 from rackgen.spec.vehicle import Vehicle
@@ -125,7 +125,7 @@ def _loose(answer: Answer, limits: tuple[Limit, ...], rack: Rack) -> Iterator[He
 
 
 def _bolt_words(bolt: str) -> str:
-    return f"the {called('U-bolt', bolt)}"
+    return f"the {part_name('U-bolt', bolt)}"
 
 
 def _lost(member: Member, words: str, at: tuple[float, float, float]) -> Limit:

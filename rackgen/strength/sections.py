@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rackgen.geom.frame import Array
+from rackgen.parts.names import part_name, plain
 from rackgen.parts.rack import PartId, Placed, Rack
 from rackgen.refs.registry import number
-from rackgen.sheets.dry_fit_station import called
 from rackgen.strength.cuts import Cuts, combined, forces, gathered, thirds
 from rackgen.strength.held import Held, Weld
 from rackgen.strength.limits import Loaded, Spot
@@ -139,20 +139,16 @@ def beside_weld(m: Member, s: float, held: Held) -> Weld | None:
     return min(near, key=lambda w: (abs(w.at - s), w.other), default=None)
 
 
-FASTENER = str.maketrans({"_": " ", "[": " ", "]": None})
-"""Reads a fastener's role as words."""
-
-
 def part_words(by_id: Mapping[PartId, Placed], part: PartId) -> str:
     """Return a part in words, and which of equal ones it is: "clamp pad, left 2"."""
-    return called(by_id[part].word, part) if part in by_id else part
+    return part_name(by_id[part].word, part) if part in by_id else part
 
 
 def place_words(by_id: Mapping[PartId, Placed], m: Member, s: float, weld: Weld | None, *, between: bool) -> str:
     """Return a place along a part in words."""
     name = part_words(by_id, m.part)
     if m.kind == "plate":
-        toward = m.id.rsplit("#", 1)[-1].translate(FASTENER).replace("u bolt", "U-bolt")
+        toward = plain(m.id.rsplit("#", 1)[-1]).replace("u bolt", "U-bolt")
         if toward.isdigit():
             return f"{name}, between its fasteners"
         where = "between the weld and" if between else "beside the weld, toward" if s < NEAR else "at"

@@ -2,7 +2,7 @@
 
 import pytest
 
-from rackgen.sheets.dry_fit_station import called
+from rackgen.parts.names import part_name
 
 
 @pytest.mark.parametrize(
@@ -18,4 +18,4 @@ from rackgen.sheets.dry_fit_station import called
     ],
 )
 def test_a_part_is_called_by_its_word_and_where_it_sits(word: str, part: str, said: str) -> None:
-    assert called(word, part) == said
+    assert part_name(word, part) == said
