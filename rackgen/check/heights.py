@@ -18,6 +18,10 @@ HEADROOM = 50.0
 """Least room over the rack when it drives in, mm: the vehicle nods (common practice, no source)."""
 
 
+CARRIES = ("basket.floor", "basket.lower.", "frame.")
+"""What a load lies on, by the first words of part ids: a floor, else a basket's bearers, else the frame's bars."""
+
+
 @dataclass(frozen=True)
 class Standing:
     """Overall heights over the floor, mm.
@@ -27,7 +31,7 @@ class Standing:
             is left out, on the safe side.
         laden: of the rack or its load, whichever is higher, sunk under the load.
         load: kg.
-        load_height: of the load over the basket's floor.
+        load_height: of the load over what it lies on.
     """
 
     unladen: float
@@ -56,7 +60,8 @@ class Seen:
 def standing(of: Mapping[PartId, Body], heights: Heights) -> Standing:
     """Return the overall heights of a rack on its vehicle."""
     top = max((float(b.high[2]) for b in of.values()), default=0.0)
-    floor = max((float(b.high[2]) for part, b in of.items() if part.startswith("basket.floor")), default=top)
+    carries = ([float(b.high[2]) for part, b in of.items() if part.startswith(on)] for on in CARRIES)
+    floor = max(next((tops for tops in carries if tops), [top]))
     high = max(top, floor + heights.load_height if heights.load else top)
     sunk = heights.sag_per_100kg * heights.load / 100
     base = heights.floor_to_datum
@@ -84,11 +89,28 @@ def height_findings(of: Mapping[PartId, Body], heights: Heights) -> list[Finding
                     f"{state} the vehicle stands {high:.0f} mm high with its rack; the {name} has {clear:.0f} mm",
                     got=room,
                     limit=HEADROOM,
-                    keys=(key, "basket.height"),
-                    help=f"make the basket {math.ceil(HEADROOM - room)} mm lower, or take it off before driving in",
+                    keys=(key, *_lowered_by(of)),
+                    help=_lower(of, math.ceil(HEADROOM - room), laden=state != "empty" and found.laden > found.unladen),
                 )
             )
     return out
+
+
+def _lowered_by(of: Mapping[PartId, Body]) -> tuple[str, ...]:
+    """Return the keys of the rack file that a rack's height goes by; none where the roof alone decides."""
+    ringed = any(part.startswith("basket.upper.") for part in of)
+    posted = any(b.placed.word == "post" for b in of.values())
+    return (*(("basket.height",) if ringed else ()), *(("frame.height",) if posted else ()))
+
+
+def _lower(of: Mapping[PartId, Body], by: int, *, laden: bool) -> str:
+    """Return the cures for a rack, or its load, that stands too high by so many mm."""
+    keys = _lowered_by(of)
+    cures = [f"pack the load {by} mm lower"] if laden else []
+    # A basket's rim does not carry what stands on its floor.
+    cures += [f"make the basket {by} mm lower"] if "basket.height" in keys and not laden else []
+    cures += [f"make the bed frame {by} mm lower"] if "frame.height" in keys else []
+    return ", or ".join([*cures, "unload it before driving in" if laden else "take the rack off before driving in"])
 
 
 def seen(of: Mapping[PartId, Body], eye: Eye) -> Seen | None:

@@ -147,7 +147,7 @@ def carried_notes(found: Carried, unit: Unit) -> tuple[str, ...]:
     if found.mounts:
         notes.append(
             "shares on the mounts: standing still and level, the rack rigid and the mounts giving way equally; "
-            f"of {LOAD:g} kg in the middle of the floor"
+            f"of {LOAD:g} kg in the middle of the floor, or of the bars where there is none"
         )
         if any(m.own < 0 or m.load < 0 for m in found.mounts):
             notes.append("a negative share pulls that mount up: move the rack or the load toward it")

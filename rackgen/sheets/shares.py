@@ -32,7 +32,7 @@ class MountShare:
         x: where its fasteners lie on average, aft, mm.
         y: the same to the right, mm.
         own: of the rack's own mass, kg; negative where the rack would lift off.
-        load: of `LOAD` in the middle of the basket's floor, kg.
+        load: of `LOAD` in the middle of the floor, or of the bars that carry instead, kg.
     """
 
     mount: str
@@ -146,13 +146,22 @@ def carried(rack: Rack, vehicle: Vehicle, finish: float, weld: float) -> Carried
 
 
 def top(rack: Rack) -> float:
-    """Return the height of the highest tube's top at its ends, vehicle frame, mm."""
-    return max(
-        end_frame(p, end)[0].origin[2] + p.part.section.od / 2
-        for p in rack.placed
-        if isinstance(p.part, BentTube)
-        for end in ("A", "B")
-    )
+    """Return the height of the highest tube's top, vehicle frame, mm: at its ends, and all along its bends."""
+    return max(_highest(p) + p.part.section.od / 2 for p in rack.placed if isinstance(p.part, BentTube))
+
+
+def _highest(placed: Placed) -> float:
+    """Return the height of the highest point of a tube's axis, mm."""
+    assert isinstance(placed.part, BentTube)
+    line = placed.part.spine
+    ends = [end_frame(placed, end)[0].origin[2] for end in ("A", "B")]
+    bends = [
+        placed.frame.point(spine.frame_at(line, piece.start + share * piece.length).origin)[2]
+        for piece in spine.pieces(line)
+        if piece.bend is not None
+        for share in np.linspace(0.0, 1.0, 13).tolist()
+    ]
+    return max(*ends, *bends)
 
 
 def _mass(placed: Iterable[Placed]) -> tuple[float, Array]:
@@ -192,10 +201,12 @@ def _fixed(rack: Rack, mount: str) -> tuple[float, float] | None:
 
 
 def _floor(rack: Rack) -> tuple[float, float] | None:
-    """Return the middle of the basket's floor in plan; of what would carry it where there is none."""
+    """Return the middle of the basket's floor in plan; of what carries instead where there is none."""
     floor = [p for p in rack.placed if p.id.startswith("basket.floor")]
+    lower = [p for p in rack.placed if p.id.startswith("basket.lower.")]
+    bars = [p for p in rack.placed if p.id.startswith(("frame.bar", "frame.bow", "frame.front", "frame.rear"))]
     total, moment = 0.0, np.zeros(3)
-    for panel in floor or [p for p in rack.placed if p.id.startswith("basket.lower.")]:
+    for panel in floor or lower or bars:
         part = panel.part
         area = outline.area(part.outline) if isinstance(part, CutPlate) else measure.volume(part)
         total += area

@@ -129,7 +129,7 @@ class Heights:
         trailer: clear height over the trailer's floor or of a carrier, mm, or None.
         sag_per_100kg: by how much the roof sinks under 100 kg on it, mm.
         load: a load that is carried, kg.
-        load_height: of that load over the basket's floor, mm.
+        load_height: of that load over the floor or the bars it lies on, mm.
     """
 
     floor_to_datum: float

@@ -112,6 +112,29 @@ def test_heights_unladen_and_with_a_load() -> None:
     ] * 2
 
 
+def test_too_high_is_cured_by_what_the_rack_has() -> None:
+    """A basket is made lower, a bed frame too; bare bars on the roof are taken off; a load is packed lower."""
+    plain, tall = across(700.0), Heights(300.0, 300 + TOP + R + 10, None, 0.0, 0.0, 0.0)
+
+    def cure(name: str, word: str) -> tuple[tuple[str, ...], str]:
+        rack = replace(plain, placed=tuple(replace(p, id=name, word=word) for p in plain.placed), joints=())
+        (found,) = height_findings(bodies(rack), tall)
+        return found.keys, found.help
+
+    assert cure("basket.upper.front", "ring hoop") == (
+        ("heights.garage", "basket.height"), "make the basket 40 mm lower, or take the rack off before driving in"
+    )  # fmt: skip
+    assert cure("frame.bar[1]", "cross bar") == (("heights.garage",), "take the rack off before driving in")
+    assert cure("mount.bed_left.post", "post") == (
+        ("heights.garage", "frame.height"), "make the bed frame 40 mm lower, or take the rack off before driving in"
+    )  # fmt: skip
+    loaded = replace(tall, load=50.0, load_height=200.0, garage=300 + TOP + R + 240)
+    of = bodies(replace(plain, placed=tuple(replace(p, id="frame.bar[1]") for p in plain.placed), joints=()))
+    assert [f.help for f in height_findings(of, loaded)] == [
+        "pack the load 10 mm lower, or unload it before driving in"
+    ]
+
+
 def test_the_drivers_view() -> None:
     """A tube 1000 ahead and 176 up shows at 10 degrees; the roof's edge may hide it; what is behind is not seen."""
     of = bodies(across(700.0))

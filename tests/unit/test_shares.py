@@ -6,6 +6,8 @@ import pytest
 
 from rackgen import job, paper
 from rackgen.made import Design
+from rackgen.mesh.triangles import triangles
+from rackgen.parts.kinds import BentTube
 from rackgen.sheets.rows import carried_notes
 from rackgen.sheets.shares import Carried, Lift, MountShare, carried, reactions, split
 from rackgen.sheets.weights import Weights
@@ -63,6 +65,18 @@ def test_the_sheet_says_who_carries_what(demo: Design) -> None:
     assert "mounts giving way equally" in text
     assert table is not None
     assert any(row[1] == "on mount rear_left" for row in table.rows)
+
+
+@pytest.mark.parametrize("name", ["window-cleaner", "kayak-school"])
+def test_a_rack_without_a_basket_carries_on_its_bars(name: str) -> None:
+    made = job.design(read_job(name))
+    found = carried(made.rack, made.job.vehicle, 0.0, 0.0)
+    assert sum(m.load for m in found.mounts) == pytest.approx(10.0)
+    assert all(m.load > 0.5 for m in found.mounts)
+    # The top of a bow is in its middle, not at its feet; the mesh of the same tubes is the other road.
+    tubes = [p for p in made.rack.placed if isinstance(p.part, BentTube)]
+    high = max(float(p.frame.points(triangles(p.part).vertices)[:, 2].max()) for p in tubes)
+    assert found.top == pytest.approx(high, abs=0.5)
 
 
 def test_mounts_that_are_not_there_give_no_shares(demo: Design) -> None:
