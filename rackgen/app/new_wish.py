@@ -238,7 +238,7 @@ def _floors(top: BasketKind, asked: FloorKind | None, shop: Shop, wrong: list[Mi
     if asked is None:
         return fits
     if asked not in (*FLOORS[top], "none") or (top == "deck" and asked == "none"):
-        wrong.append(_mistake("floor", f"a floor of a {top} is {' or '.join(FLOORS[top])}", asked))
+        wrong.append(_mistake("floor", f"of a rack with {top} it is {' or '.join(FLOORS[top])}", asked))
     elif not shelf[asked]:
         wrong.append(_mistake("floor", f"{shop.name} has no stock for it; it has {', '.join(fits)}", asked))
     return (asked,)
