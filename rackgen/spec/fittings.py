@@ -50,7 +50,7 @@ class LampTabsWish:
         entry: see above.
         side: of the rack.
         at: places of their middles; None for the usual ones.
-        on: what they are welded to.
+        on: what they are welded to; None for the frame, or a ring where an air deflector takes the frame's front.
         stand: out of the side with the hole upright, or up off the tube with the hole level.
         hole: its diameter.
         length: of the tab beyond the tube.
@@ -60,7 +60,7 @@ class LampTabsWish:
     entry: int
     side: Side = "front"
     at: tuple[float, ...] | None = None
-    on: Carrier = "frame"
+    on: Carrier | None = None
     stand: Literal["out", "up"] = "out"
     hole: float = 10.5
     length: float = 50.0
@@ -75,7 +75,7 @@ class LoopsWish:
         entry: see above.
         side: of the rack.
         at: places of their middles; None for the usual ones.
-        on: what they are welded to; None for the upper ring, or the frame where there is none.
+        on: what they are welded to; None for the upper ring, or the frame where there is none and no deflector.
         eye: clear between tube and loop.
         bar: stock name.
     """

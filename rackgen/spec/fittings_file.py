@@ -61,7 +61,8 @@ class LampTabsTable(Table):
     side: Annotated[Side | None, SIDE] = None
     at: Places = None
     on: Annotated[
-        Literal["frame", "lower ring", "upper ring"] | None, About("what they are welded to; the frame when left out")
+        Literal["frame", "lower ring", "upper ring"] | None,
+        About("what they are welded to; the frame when left out, a ring where an air deflector takes its front"),
     ] = None
     stand: Annotated[
         Literal["out", "up"] | None, About("out of the side, the hole upright, when left out; or up, the hole level")

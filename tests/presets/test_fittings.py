@@ -58,6 +58,40 @@ def test_fittings_stand_beside_one_another(many: Design) -> None:
     }
 
 
+AHEAD = (
+    # What stands beside a deflector, whichever the file names first; and on what it then is.
+    ("basket", 'kind = "air deflector"', 'kind = "lamp tabs"', "basket.upper."),
+    ("basket", 'kind = "lamp tabs"\nstand = "up"', 'kind = "air deflector"', "basket.upper."),
+    ("tray", 'kind = "tie-down loops"\nside = "front"', 'kind = "air deflector"', "basket.lower."),
+    ("basket", 'kind = "air deflector"\nwidth = 380\ntabs = 2', 'kind = "lamp tabs"', "frame."),
+)
+
+
+@pytest.mark.parametrize(("basket", "one", "other", "on"), AHEAD)
+def test_what_is_at_the_front_keeps_clear_of_an_air_deflector(
+    tmp_path: Path, basket: str, one: str, other: str, on: str
+) -> None:
+    found = job.checked(job.design(fitted_job(tmp_path, basket, one, other)))
+    assert not [f.text for f in found.findings if f.level > Level.NOTE]
+    welds = [
+        j for j in found.rack.joints if j.a.part.startswith("fitting[") and (".tab" in j.a.part or "loop" in j.a.part)
+    ]
+    words = {p.id: p.word for p in found.rack.placed}
+    on_it = {j.b.part for j in welds if words[j.a.part] in ("lamp tab", "tie-down loop") and j.kind == "fillet"}
+    assert on_it
+    assert all(part.startswith(on) for part in on_it)
+
+
+def test_what_is_told_to_stand_behind_a_deflector_is_a_stop_that_names_it(tmp_path: Path) -> None:
+    tabs = 'kind = "lamp tabs"\non = "frame"\nat = [-200, 200]'
+    found = job.checked(job.design(fitted_job(tmp_path, "basket", 'kind = "air deflector"', tabs)))
+    said = [f for f in found.findings if f.code == "fitting-on-weld"]
+    assert len(said) == 2
+    assert all("the air deflector" in f.text and "make the air deflector narrower" in f.help for f in said)
+    with pytest.raises(BadInput, match="make the air deflector narrower"):
+        job.design(fitted_job(tmp_path, "basket", 'kind = "air deflector"', 'kind = "lamp tabs"\non = "frame"'))
+
+
 def test_they_are_in_every_sheet(many: Design) -> None:
     sheets = job.sheet_files(many)
     mine = [p for p in many.rack.placed if p.id.startswith("fitting[")]

@@ -1,4 +1,4 @@
-"""The fittings that a rack file asks for, one group each, in the file's order."""
+"""The fittings that a rack file asks for, one group each, in the file's order but for a deflector, which is first."""
 
 from __future__ import annotations
 
@@ -16,13 +16,14 @@ from rackgen.spec.fittings import BracketsWish, DeflectorWish, FittingWish, Ladd
 
 
 def with_fittings(site: Site) -> Site:
-    """Return the site with every fitting on it; a later one keeps off those before it.
+    """Return the site with every fitting on it; a later one keeps off those before it, and all off a deflector.
 
     Raises:
         BadInput: what cannot stand where it is asked for, of all fittings at once.
     """
     wrong: list[Mistake] = []
-    for wish in site.spec.fittings:
+    # Its sheet goes from side to side, and what else is at the front goes where the sheet leaves room.
+    for wish in sorted(site.spec.fittings, key=lambda w: not isinstance(w, DeflectorWish)):
         try:
             site = site.with_group(fitting(site, wish))
         except BadInput as refusal:

@@ -14,7 +14,7 @@ import numpy as np
 from rackgen.design.bolts import hole_for, nutted, stout_bolt
 from rackgen.design.choose import bar_width, thickness
 from rackgen.design.fittings.bars import bar_for
-from rackgen.design.fittings.host import Host, frame_on
+from rackgen.design.fittings.host import SHEET, Host, frame_on
 from rackgen.design.fittings.placing import hosted, placed, refused
 from rackgen.design.site import Site
 from rackgen.errors import Finding, Level
@@ -28,7 +28,6 @@ from rackgen.parts.rack import Group, Joint, OnFace, Placed
 from rackgen.spec.fittings import DeflectorWish
 from rackgen.spec.stock import Bolt, Stock
 
-SHEET = "air deflector"
 TAB = "deflector tab"
 USUAL_SHEET = 2.0
 USUAL_BAR = (40.0, 4.0)

@@ -30,10 +30,14 @@ FROM_BUTT = 10.0
 TO_NUT = 14.0
 """From a U-bolt's rod to a fitting, so that a ring spanner goes over its nut, mm (common practice, no source)."""
 
+SHEET = "air deflector"
+"""What the shop calls the sheet ahead of the front tube."""
+
 ALL_ROUND = 180.0
+BEFORE = 170.0
 SEAT = 25.0
-"""Of an end all round; how far round a tube a seam reaches from where it touches; each way, degrees (common practice,
-no source)."""
+"""Of an end all round; of a sheet that stands before the tube; how far round a tube a seam reaches from where it
+touches; each way, degrees (common practice, no source)."""
 
 CLOSE_BY = 10.0
 """How near a tube that lands aslant may pass under what is folded round the one that it lands on, mm: the bar and a
@@ -54,12 +58,14 @@ class Taken:
         high: largest place.
         toward: unit vector from the tube's axis to where it sits.
         spread: how far round the tube it reaches from there, each way, degrees.
+        what: in words.
     """
 
     low: float
     high: float
     toward: Vec
     spread: float
+    what: str = "a weld or a clamp"
 
 
 @dataclass(frozen=True)
@@ -114,6 +120,12 @@ class Host:
         here = self.over(at, half)
         return here is not None and all(at + half <= t.low + 1e-6 or at - half >= t.high - 1e-6 for t in here.taken)
 
+    def blocked(self, at: float, half: float) -> str:
+        """Return what stands at a place, in words; "" where it is free."""
+        here = self.over(at, half)
+        taken = () if here is None else here.taken
+        return next((t.what for t in taken if at + half > t.low + 1e-6 and at - half < t.high - 1e-6), "")
+
     def open_ends(self) -> tuple[float, float]:
         """Return between what the side is open: its straights' ends, or clear of what these are coped to."""
         low, high = self.stretches[0].low, self.stretches[-1].high
@@ -167,7 +179,10 @@ def host(site: Site, on: Carrier, side: Side) -> Host | None:
     for tube, begin, end in pieces:
         low, high = (float((np.asarray(p) - np.asarray(base)) @ way) for p in (begin, end))
         along_it = vec((np.asarray(end) - np.asarray(begin)) / (high - low))
-        taken = tuple(_taken(tube, joints, parts, np.asarray(base), way, np.asarray(begin)))
+        taken = (
+            *_taken(tube, joints, parts, np.asarray(base), way, np.asarray(begin)),
+            *(_behind(parts, np.asarray(base), way, vec(out)) if on == "frame" and side == "front" else ()),
+        )
         found.append(Stretch(tube, low, high, vec(begin), along_it, taken))
     found.sort(key=lambda s: s.low)
     if site.spec.basket.kind == "bars" and not across:
@@ -239,6 +254,15 @@ def _taken(
                 at = float((np.asarray(tube.frame.point(end.origin)) - base) @ way)
                 room = FROM_BUTT + (_radius(parts[other.part]) if joint.kind == "coped weld" else 0.0)
                 yield Taken(at - room, at + room, vec(way), ALL_ROUND)
+
+
+def _behind(parts: Mapping[str, Placed], base: Array, way: Array, out: Vec) -> Iterator[Taken]:
+    """Yield what an air deflector takes of the tube that it stands ahead of: what else sat there would run into it."""
+    for sheet in parts.values():
+        if sheet.word == SHEET and isinstance(sheet.part, CutPlate):
+            rim = outline.polygon(sheet.part.outline)
+            at = (sheet.frame.points(np.column_stack([rim, np.zeros(len(rim))])) - base) @ way
+            yield Taken(float(at.min()) - BESIDE, float(at.max()) + BESIDE, out, BEFORE, "the air deflector")
 
 
 def _radius(placed: Placed) -> float:

@@ -7,7 +7,7 @@ import math
 from rackgen.design.choose import bar_width
 from rackgen.design.fittings.bars import bar_for
 from rackgen.design.fittings.host import frame_on
-from rackgen.design.fittings.placing import hosted, on_something, placed
+from rackgen.design.fittings.placing import on_something, placed, roomiest
 from rackgen.design.site import Site
 from rackgen.geom.frame import Frame
 from rackgen.parts.kinds import BarEnd, BarHole, FoldedBar
@@ -28,10 +28,12 @@ def lamp_tabs(site: Site, wish: LampTabsWish) -> Group:
     Raises:
         BadInput: no such side, or a place off its straights.
     """
-    here = hosted(site, wish.entry, wish.on, wish.side)
-    here = here.touched(here.up if wish.stand == "up" else here.out)
     bar = bar_for(site, wish.entry, wish.bar, USUAL)
     half = bar_width(bar) / 2
+    here = roomiest(
+        site, wish.entry, wish.on, "frame", wish.side, wish.at, half, lambda _: USUAL_PLACES,
+        lambda side: side.up if wish.stand == "up" else side.out,
+    )  # fmt: skip
     at = placed(site, wish.entry, here, wish.at, USUAL_PLACES, half)
 
     def name(k: int) -> str:

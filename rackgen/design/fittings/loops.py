@@ -9,10 +9,10 @@ import numpy as np
 from rackgen.design.choose import bar_width, thickness
 from rackgen.design.fittings.bars import bar_for
 from rackgen.design.fittings.host import Host, frame_on
-from rackgen.design.fittings.placing import hosted, on_something, placed
+from rackgen.design.fittings.placing import on_something, placed, roomiest
 from rackgen.design.site import Site
 from rackgen.geom.fold import Fold, legs_and_arcs
-from rackgen.geom.frame import Frame, vec
+from rackgen.geom.frame import Frame, Vec, vec
 from rackgen.parts.fold_radius import folded_on
 from rackgen.parts.kinds import FoldedBar
 from rackgen.parts.place import along
@@ -36,17 +36,14 @@ def loops(site: Site, wish: LoopsWish) -> Group:
         BadInput: no such side, or a place off its straights.
     """
     usual: Carrier = "upper ring" if site.spec.basket.kind == "basket" else "frame"
-    on = wish.on or usual
-    # Floors lie on the lower ring's top as far as its middle.
-    a = math.radians(TURNED if on == "lower ring" and site.spec.floor.kind != "none" else 0.0)
-    here = hosted(site, wish.entry, on, wish.side)
-    over = np.asarray(here.up) * math.cos(a) + np.asarray(here.out) * math.sin(a)
-    here = here.touched(vec(over), vec(-over))
     bar = bar_for(site, wish.entry, wish.bar, USUAL, WIDEST)
     half = bar_width(bar) / 2
-    reach = 0.35 * (here.stretches[-1].high - here.stretches[0].low)
-    middle = (here.stretches[-1].high + here.stretches[0].low) / 2
-    at = placed(site, wish.entry, here, wish.at, (middle - reach, middle + reach), half)
+    here = roomiest(
+        site, wish.entry, wish.on, usual, wish.side, wish.at, half, _usual_places,
+        lambda side: _over(site, side), lambda side: vec(-np.asarray(_over(site, side))),
+    )  # fmt: skip
+    a = _turned(site, here)
+    at = placed(site, wish.entry, here, wish.at, _usual_places(here), half)
 
     def name(k: int) -> str:
         return f"fitting[{wish.entry}].loop[{k}]"
@@ -68,6 +65,23 @@ def loops(site: Site, wish: LoopsWish) -> Group:
         ]  # fmt: skip
     findings = on_something(wish.entry, here, at, half, name, WORD)
     return Group(tuple(members), tuple(joints), {m.id: (f"fitting[{wish.entry}]",) for m in members}, tuple(findings))
+
+
+def _turned(site: Site, here: Host) -> float:
+    """Return how far down loops are turned, radians: floors lie on the lower ring's top as far as its middle."""
+    lower = here.stretches[0].tube.id.startswith(("basket.lower.", "basket.rail."))
+    return math.radians(TURNED if lower and site.spec.floor.kind != "none" else 0.0)
+
+
+def _over(site: Site, here: Host) -> Vec:
+    """Return the unit vector from the tube's axis to the upper leg of a loop."""
+    a = _turned(site, here)
+    return vec(np.asarray(here.up) * math.cos(a) + np.asarray(here.out) * math.sin(a))
+
+
+def _usual_places(here: Host) -> tuple[float, float]:
+    low, high = here.stretches[0].low, here.stretches[-1].high
+    return (low + high) / 2 - 0.35 * (high - low), (low + high) / 2 + 0.35 * (high - low)
 
 
 def _part(bar: Stock, here: Host, eye: float) -> FoldedBar:

@@ -8,6 +8,7 @@ from collections.abc import Callable, Sequence
 from rackgen.design.fittings.host import Host, host
 from rackgen.design.site import Site
 from rackgen.errors import BadInput, Finding, Level, Mistake
+from rackgen.geom.frame import Vec
 from rackgen.parts.rack import PartId
 from rackgen.spec.fittings import Carrier, Side
 
@@ -30,6 +31,41 @@ def hosted(site: Site, entry: int, on: Carrier, side: Side) -> Host:
         offers = " or ".join(f'"{s}"' for s in others) or "none"
         raise refused(site, entry, "side", f"no tube of the {on} runs along its {side}; sides with one: {offers}")
     return found
+
+
+def roomiest(
+    site: Site, entry: int, on: Carrier | None, usual: Carrier, side: Side, at: Sequence[float] | None, half: float,
+    places: Callable[[Host], Sequence[float]], *ways: Callable[[Host], Vec],
+) -> Host:  # fmt: skip
+    """Return the side that a fitting goes on: as told, else of the usual tube, or a ring where a deflector is.
+
+    Args:
+        site: the site.
+        entry: number of the fitting.
+        on: what is told, or None.
+        usual: what it goes on where nothing is told.
+        side: of the rack.
+        at: the places that are told, or None.
+        half: half of what is welded there, along the tube, mm.
+        places: the usual places on a side.
+        ways: from the tube's axis to where it is welded, by the side.
+
+    Raises:
+        BadInput: no tube runs along that side.
+    """
+
+    def here(carrier: Carrier) -> Host:
+        found = hosted(site, entry, carrier, side)
+        return found.touched(*(way(found) for way in ways))
+
+    rings: dict[str, Carrier] = {"basket": "upper ring", "tray": "lower ring"}
+    ring = rings.get(site.spec.basket.kind)
+    first = here(on or usual)
+    behind = any("deflector" in first.blocked(y, half) for y in (places(first) if at is None else at))
+    if on is not None or ring is None or not behind:
+        return first
+    room = [first.nearest_free(y, half) for y in places(first)] if at is None else []
+    return first if room and None not in room and len(set(room)) == len(room) else here(ring)
 
 
 def placed(
@@ -56,13 +92,21 @@ def placed(
                 found.append(near)
         if not found:
             raise refused(
-                site, entry, "side", f"{here.called} has no straight free for {2 * half:.0f} mm; choose another side"
-            )
+                site, entry, "side",
+                f"{here.called} has no straight free for {2 * half:.0f} mm; choose another side"
+                f"{_or_narrower(here, usual)}",
+            )  # fmt: skip
         return tuple(sorted(found))
     wrong = [_off(site, entry, here, one, half) for one in at if here.over(one, half) is None]
     if wrong:
         raise BadInput(wrong)
     return tuple(sorted(at))
+
+
+def _or_narrower(here: Host, places: Sequence[float]) -> str:
+    """Return one cure more where an air deflector takes the places."""
+    behind = any("deflector" in here.blocked(y, 0.0) for y in places)
+    return ", or make the air deflector narrower" if behind else ""
 
 
 def _off(site: Site, entry: int, here: Host, at: float, half: float) -> Mistake:
@@ -100,12 +144,12 @@ def on_something(
         if here.is_free(one, half):
             continue
         near = here.nearest_free(one, half)
-        cure = f"put it at {near:.0f} mm" if near is not None else "choose another side"
+        cure = f"put it at {near:.0f} mm" if near is not None else f"choose another side{_or_narrower(here, [one])}"
         out.append(
             Finding(
                 "fitting-on-weld", Level.STOP, (name(k),),
-                f"{word} {name(k)} at {one:.0f} mm of {here.called} stands on a weld or a clamp, or leaves no room "
-                "beside it",
+                f"{word} {name(k)} at {one:.0f} mm of {here.called} stands on {here.blocked(one, half)}, or leaves no "
+                "room beside it",
                 at=(stretch.point(one) if (stretch := here.over(one, half)) is not None else None),
                 keys=(f"fitting[{entry}].at",), help=cure,
             )
