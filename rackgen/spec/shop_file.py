@@ -161,11 +161,16 @@ class MeshTable(Table):
     price: Price = None
 
     def __post_init__(self) -> None:
-        """Refuse diamonds and strands that cannot be."""
+        """Refuse diamonds and strands that cannot be, and a mass that is not this mesh's."""
+        # Two strands in every short way; rolling and rounded corners make a few per cent of difference.
+        mass = 2 * self.strand_width / self.swd * self.strand_thickness * DENSITY[self.material] * 1e-3
+        diamond = 2 * self.strand_width < self.swd < self.lwd
+        off = diamond and not 0.75 * mass <= self.mass_per_area <= 1.35 * mass
         refuse(
             wrong_if(self.swd >= self.lwd, "swd", "the short way is less than the long way"),
             wrong_if(self.overall < self.strand_thickness, "overall", "not less than strand_thickness"),
             wrong_if(2 * self.strand_width >= self.swd, "strand_width", "less than half of swd"),
+            wrong_if(off, "mass_per_area", f"such strands weigh about {mass:.2f} kg/m2: check it, swd and the strand"),
         )
 
     def stock(self) -> Stock:

@@ -223,6 +223,7 @@ SPOILT = [
     ("strand_width = 2.6", "strand_width = 11.5", "mesh[1].strand_width", "less than half of swd"),
     ('style = "raised"', 'style = "Raised"', "mesh[1].style", '"raised" or "flattened"'),
     ("mass_per_area = 2.64", 'mass_per_area = "2.64"', "mesh[1].mass_per_area", "kilograms a square metre"),
+    ("mass_per_area = 2.64", "mass_per_area = 26.4", "mesh[1].mass_per_area", "about 2.66 kg/m2"),
     ("mass_per_area = 2.64", "mass_per_area = -1", "mesh[1].mass_per_area", "from 0.1 to 100 kg/m2"),
     ("clr = 120", "clr = 30", "die[1].clr", "not less than the tube's diameter"),
     ("clamp = 90", "clamp = -1", "die[1].clamp", "from 0 mm"),
