@@ -18,6 +18,7 @@ from rackgen.spec.read import read_job
 from rackgen.spec.stock import Round
 from rackgen.strength.frame_model import frame_model
 from tests.fitting_racks import FITTINGS, fitted_job, fitting_job, side_door
+from tests.option_racks import PLAIN, written_job
 
 pytestmark = pytest.mark.racks
 
@@ -207,6 +208,20 @@ def test_a_ladder_far_aft_of_its_clamps_gets_a_stouter_tube(tmp_path: Path) -> N
     thin = lines_ + '\ntube = "26.9 x 2.6 tube"'
     design = job.checked(job.design(side_door(tmp_path, fitted_job(tmp_path, "basket", thin))))
     assert "ladder-weak" in {f.code for f in design.findings}
+
+
+def test_the_distance_that_a_ladder_is_told_to_keep_can_be_bent(tmp_path: Path) -> None:
+    def tried(off: float) -> Design:
+        lines = f'\n\n[[fitting]]\nkind = "rear ladder"\nat = 180\noff = {off}'
+        asked = written_job(tmp_path, {"basket": PLAIN + "\nforward = -80" + lines})
+        return job.checked(job.design(side_door(tmp_path, asked)))
+
+    with pytest.raises(BadInput, match="set off to") as refusal:
+        tried(70)
+    told = float(str(refusal.value).partition("set off to ")[2].partition(" mm")[0])
+    assert not [f.text for f in tried(told).findings if f.level > Level.NOTE]
+    with pytest.raises(BadInput, match="set off to"):
+        tried(told - 2)
 
 
 def test_a_vehicle_without_a_rear_face_has_no_place_for_a_ladder(tmp_path: Path) -> None:

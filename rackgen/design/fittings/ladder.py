@@ -214,11 +214,13 @@ def _lie(site: Site, wish: LadderWish, here: Host, face: RearMount, tube: Stock,
     run = _run(wish, here, face, plate)
     bend = math.degrees(math.acos(max(-1.0, min(1.0, float(out @ down)))))
     setback = die.clr * math.tan(math.radians(bend) / 2)
-    if run < setback + 1.0:
-        more = setback + 1.0 - run
+    # The long end goes in the clamp, the short one takes the pressure die's tail, or the other way round.
+    need = setback + max(1.0, min(die.clamp, die.tail) - site.shop.trim_of(STILE))
+    if run < need:
+        more = need - run
         raise refused(
             site, wish.entry, "off",
-            f"the stiles' bend needs {setback:.0f} mm aft of their clamps and has {run:.0f} mm; set off to "
+            f"the stiles' bend and the bender need {need:.0f} mm aft of their clamps and have {run:.0f} mm; set off to "
             f"{math.ceil(wish.off + more):.0f} mm or more, or move the basket forward",
         )  # fmt: skip
     first = math.ceil(setback + PAST_BEND * od(tube) + od(tube) / 2)
