@@ -33,6 +33,7 @@ ACTIONS: Mapping[str, str] = MappingProxyType(
             f"person-pulls-{c}": f"1 kN of a person's pull out and down at the {c.replace('-', ' ')} corner"
             for c in CORNERS
         },
+        "person-ladder": "1 kN of a person on a rear ladder, on its clamps alike, and what its feet pull them aft with",
         "straps": "1 kN straight up at every place for a strap, pressed onto the floor by the load",
         "wind-tubes": "head wind of 1 Pa on the tubes",
         "wind-load": "head wind of 1 Pa on the load's front",
@@ -49,6 +50,7 @@ STANDARD: Mapping[str, State] = MappingProxyType(
         **dict.fromkeys(("brake", "accelerate", "corner-left", "corner-right", "rebound", "wind"), "moving"),
         **dict.fromkeys(("lift", "straps", "person-middle"), "event"),
         **{f"person-{does}-{corner}": "event" for does in ("on", "pulls") for corner in CORNERS},
+        "person-on-ladder": "event",
     }
 )
 """The cases that every rack is held against, and their states; besides them one `tie-...` for each place of a strap."""

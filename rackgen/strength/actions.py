@@ -81,6 +81,8 @@ def actions(model: FrameModel, wish: LoadWish) -> tuple[Action, ...]:
         made[f"person-on-{corner}"] = Laid((NodeLoad(node, vec(UNIT * np.array(DOWN))),))
         pull = UNIT * unit((0.0, side, -1.0))
         made[f"person-pulls-{corner}"] = Laid((NodeLoad(node, vec(pull)),))
+    if model.places.hung:
+        made["person-ladder"] = _hanging(model.places.hung)
     if model.places.ties:
         made["straps"] = _straps(model, floor)
     made |= _wind(model, wish, floor)
@@ -156,6 +158,12 @@ def _ties(model: FrameModel) -> tuple[Action, ...]:
         pull = UNIT * (unit(inward / far + [0.0, 0.0, 1.0]) if far > 1.0 else np.array([0.0, 0.0, 1.0]))
         out.append(Action(f"tie-{name}", f"1 kN of a strap at {name}, up and inward", (NodeLoad(node, vec(pull)),)))
     return tuple(out)
+
+
+def _hanging(hung: Sequence[tuple[str, float]]) -> Laid:
+    """Return a person on a ladder, on all its clamps alike: down, and aft with what its feet press on the body with."""
+    share = UNIT / len(hung)
+    return Laid(tuple(NodeLoad(node, vec(share * np.array([pull, 0.0, -1.0]))) for node, pull in hung))
 
 
 def _straps(model: FrameModel, floor: Sequence[Stretch]) -> Laid:

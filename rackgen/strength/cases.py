@@ -61,6 +61,7 @@ def cases(wish: LoadWish, model: FrameModel) -> tuple[Case, ...]:
         out.append(_added(own))
     missing = {"payload-long-item"} if not model.places.bars else set[str]()
     missing |= set() if model.places.ties else {"straps"}
+    missing |= set() if model.places.hung else {"person-ladder"}
     for case in out:
         for action, _ in (*case.always, *case.per_kg):
             if action in missing:
@@ -176,6 +177,11 @@ def _events(wish: LoadWish, model: FrameModel) -> tuple[Case, ...]:
                 Case(f"person-{does}-{corner}", f"A person {words} the {corner.replace('-', ' ')} corner",
                      (*STILL, (f"person-{does}-{corner}", weight)), (), "event", who, person.assumed)
             )  # fmt: skip
+    if model.places.hung:
+        out.append(
+            Case("person-on-ladder", "A person on the rear ladder", (*STILL, ("person-ladder", weight)), (), "event",
+                 who, person.assumed)
+        )  # fmt: skip
     return tuple(out)
 
 

@@ -27,7 +27,7 @@ from rackgen.spec.vehicle import Vehicle
 from rackgen.strength.lines import Line, elastic_of, flat_properties
 from rackgen.strength.masses import lumps_of
 from rackgen.strength.model import Elastic, FrameModel, Lump, Member, Node, Properties, Support
-from rackgen.strength.places import places
+from rackgen.strength.places import clamped, places
 from rackgen.strength.supports import mount_spring
 
 ONE_PLACE = 0.5
@@ -100,6 +100,9 @@ class _Making:
             elif joint.kind == "fillet":
                 self._seam(joint)
         self._stops()
+        for joint, _ in clamped(self.rack):
+            if joint.b.part in self.lines:
+                self._on(joint.b.part, self._station(joint.b, anchor_point(joint.b, self.by_id)))
         nodes, members = self._members()
         lumps = lumps_of((p for p in self.rack.placed if p.id not in self.lines), [n for n in nodes if ":" in n.id])
         supports = self._supports()

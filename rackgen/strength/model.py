@@ -153,12 +153,14 @@ class Places:
         bars: members of the cross bars, for a long item lashed on them; width is 0.
         ties: nodes of the ring that a strap may pull on, by name.
         top: height of the floor's upper face, vehicle frame, mm.
+        hung: nodes that a ladder is clamped to, each with how hard the clamp is pulled aft for 1 N that hangs on it.
     """
 
     floor: tuple[Deck, ...] = ()
     bars: tuple[Deck, ...] = ()
     ties: tuple[tuple[str, str], ...] = ()
     top: float = 0.0
+    hung: tuple[tuple[str, float], ...] = ()
 
 
 @dataclass(frozen=True)

@@ -6,12 +6,15 @@ A floor spans fore and aft from one tube across to the next, so each carries hal
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
+from rackgen.check.ladder import ladders
+from rackgen.design.fittings.ladder import CLAMP
 from rackgen.parts.kinds import BentTube, CutPlate
-from rackgen.parts.rack import PartId, Placed, Rack
+from rackgen.parts.rack import Along, Joint, PartId, Placed, Rack
+from rackgen.parts.resolve import anchor_point
 from rackgen.strength.model import Deck, FrameModel, Member, Places
 
 ACROSS = 0.9
@@ -36,8 +39,32 @@ def places(rack: Rack, model: FrameModel) -> Places:
     bars = [m for m in model.members if m.kind == "tube" and by_id[m.part].word in words and _across(m, model)]
     ties = _ties(rack, model) if under else _bar_ends(bars, model)
     return Places(
-        _floor(under, model), tuple(Deck(m.id, 0.0) for m in bars), ties, _top(rack, model, () if under else bars)
-    )
+        _floor(under, model), tuple(Deck(m.id, 0.0) for m in bars), ties, _top(rack, model, () if under else bars),
+        _hung(rack, model),
+    )  # fmt: skip
+
+
+def clamped(rack: Rack) -> Iterator[tuple[Joint, float]]:
+    """Yield where every ladder is clamped to a tube, with what its feet make 1 N on that clamp pull aft, N."""
+    words = {p.id: p.word for p in rack.placed}
+    for ladder in ladders(rack):
+        for joint in rack.joints:
+            ours = joint.a.part.startswith(f"{ladder.name}.") and words[joint.a.part] == CLAMP
+            if ours and joint.kind == "contact" and isinstance(joint.b, Along):
+                yield joint, ladder.run / ladder.below
+
+
+def _hung(rack: Rack, model: FrameModel) -> tuple[tuple[str, float], ...]:
+    """Return the nodes that ladders are clamped to."""
+    by_id = {p.id: p for p in rack.placed}
+    at = {n.id: np.asarray(n.at) for n in model.nodes}
+    out: list[tuple[str, float]] = []
+    for joint, pull in clamped(rack):
+        on = sorted({n for m in model.members if m.part == joint.b.part for n in (m.a, m.b)})
+        if on:
+            point = anchor_point(joint.b, by_id)
+            out.append((min(on, key=lambda n: float(np.linalg.norm(at[n] - point))), pull))
+    return tuple(out)
 
 
 def _bears(placed: Placed) -> bool:

@@ -20,7 +20,7 @@ HOLE = 3.2
 LEAST = 1.0
 """A load under this, kg, is none."""
 
-STANDING = ("person-on", "person-middle")
+STANDING = ("person-on-front", "person-on-rear", "person-middle")
 """Ids of cases in which a person stands on the rack begin so."""
 
 

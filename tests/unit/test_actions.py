@@ -17,7 +17,7 @@ from rackgen.strength.model import GRAVITY, Deck, FrameModel, NodeLoad, Places, 
 
 def test_every_action_has_its_words_and_there_are_not_many() -> None:
     found = actions(basket(), LoadWish())
-    assert [a.id for a in found if not a.id.startswith("tie-")] == list(ACTIONS)
+    assert [a.id for a in found if not a.id.startswith("tie-")] == [id for id in ACTIONS if id != "person-ladder"]
     assert [a.id for a in found if a.id.startswith("tie-")] == ["tie-ul0", "tie-ur0", "tie-ur3", "tie-ul3"]
     assert all(a.text and (a.nodes or a.lines) for a in found)
     assert len({a.id for a in found}) == len(found) < 60

@@ -43,9 +43,23 @@ def test_every_case_is_sound_and_there_are_not_many() -> None:
 
 def test_with_and_without_rough_track_every_standard_case_is_there() -> None:
     rough, road = by_id(LoadWish()), by_id(LoadWish(rough_track=False))
-    assert set(STANDARD) == {id for id in (rough | road) if not id.startswith("tie-")}
+    assert set(STANDARD) == {id for id in (rough | road) if not id.startswith("tie-")} | {"person-on-ladder"}
     assert not [id for id in road if within(id, "rough")]
     assert [id for id in rough if within(id, "road")] == ["road-even"]
+
+
+def test_a_person_on_a_ladder_hangs_on_its_clamps_and_is_pulled_aft_by_what_the_feet_press() -> None:
+    """1 kN, half a kN a clamp; with 300 from the clamps to the stiles and feet 600 below, 0.5 N aft for 1 N down."""
+    model = basket()
+    hung = replace(model, places=replace(model.places, hung=(("ul0", 0.5), ("ur0", 0.5))))
+    made = {a.id: a for a in actions(hung, LoadWish())}["person-ladder"]
+    assert [(n.node, n.force) for n in made.nodes] == [("ul0", (250.0, 0.0, -500.0)), ("ur0", (250.0, 0.0, -500.0))]
+    case = by_id(LoadWish(person=90.0), hung)["person-on-ladder"]
+    assert case.state == "event"
+    assert dict(case.always)["person-ladder"] == pytest.approx(90.0 * 9.80665 / 1000.0)
+    own = LoadCase("paint", "Two on it", "moving", (("person-ladder", 2.0),))
+    with pytest.raises(RackgenError, match="case paint has person-ladder"):
+        cases(LoadWish(cases=(own,)), model)
 
 
 @pytest.mark.parametrize(
