@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from rackgen.design.seat import Carrier
 from rackgen.design.site import Site, hole_toward, straight, with_holes
 from rackgen.geom.frame import Frame
-from rackgen.parts.kinds import Bought, CapShape
+from rackgen.parts.kinds import Bought, CapShape, TubeHole
 from rackgen.parts.place import nearest_along
 from rackgen.parts.rack import AtEnd, Group, Joint, OnFace, PartId, Placed
 from rackgen.spec.stock import Round
@@ -38,6 +39,12 @@ def rail_cap(site: Site, name: PartId, away: Frame, tube: Placed) -> tuple[Place
     letter = "A" if nearest_along(tube, away.origin) < 1.0 else "B"
     face = OnFace(placed.id, "bottom", 0.0, 0.0)
     return placed, Joint(f"{placed.id}.fit", "contact", face, AtEnd(tube.id, letter), fixing="push fit")
+
+
+def saddle_vents(site: Site, tube: Placed, carriers: Sequence[Carrier]) -> list[TubeHole]:
+    """Return vents in a tube inside the copes of the saddles under it."""
+    points = [site.plan.frame.point((c.x, c.y, 0.0)) for c in carriers]
+    return [hole_toward(tube, nearest_along(tube, p), site.down, "vent") for p in points]
 
 
 def end_tubes(site: Site, rails: Sequence[Placed], lasts: Sequence[Placed]) -> Group:
@@ -74,7 +81,8 @@ def _across(site: Site, end: str, x: float, rails: Sequence[Placed]) -> Group:
     plan, name = site.plan, f"frame.{end}"
     y = plan.leg_y
     tube = straight(plan.frame, name, f"{end} tube", 1, site.choice.frame, (x, -y, 0.0), (x, y, 0.0))
-    tube = with_holes(tube, [hole_toward(tube, y, site.down, "drain")])
+    under = [c for c in plan.carriers if c.kind == "back" and end == "front"]
+    tube = with_holes(tube, [hole_toward(tube, y, site.down, "drain"), *saddle_vents(site, tube, under)])
     joints: list[Joint] = []
     for side, letter, sign, rail in (("left", "A", -1.0, rails[0]), ("right", "B", 1.0, rails[-1])):
         corner = plan.frame.point((x, sign * y, 0.0))

@@ -5,10 +5,9 @@ from __future__ import annotations
 import math
 
 from rackgen.design.choose import od
-from rackgen.design.end_tubes import DRAIN_FROM_END, end_tubes, rail_cap
+from rackgen.design.end_tubes import DRAIN_FROM_END, end_tubes, rail_cap, saddle_vents
 from rackgen.design.hoop import Leg, hoop
 from rackgen.design.rear import LegEnd, axis_at
-from rackgen.design.seat import Carrier
 from rackgen.design.site import Site, bent, hole_toward, straight, tube_of, vented, with_holes
 from rackgen.design.sleeve import PLUG_FROM_END, PLUG_HOLE, sleeve, sleeve_length
 from rackgen.errors import BadInput, Finding, GeometryError, Mistake
@@ -69,7 +68,7 @@ def frame(site: Site) -> Group:
         if last is main:
             holes[main.id].append(drain)
         else:
-            saddles = _saddle_vents(site, last, [c for c in behind if c.y * end.y > 0])
+            saddles = saddle_vents(site, last, [c for c in behind if c.y * end.y > 0])
             tails.append(last := with_holes(last, [drain, *saddles]))
         lasts.append(last)
         if plan.rear_end == "open":
@@ -83,7 +82,7 @@ def frame(site: Site) -> Group:
     mine = {
         m.id: [c for c in ahead if len(mains) == 1 or c.y * y > 0] for m, y in zip(mains, (-1.0, 1.0), strict=False)
     }
-    mains = [with_holes(m, [*holes[m.id], *_saddle_vents(site, m, mine[m.id])]) for m in mains]
+    mains = [with_holes(m, [*holes[m.id], *saddle_vents(site, m, mine[m.id])]) for m in mains]
     bars, coped = _cross_bars(site, mains, tails)
     closed = end_tubes(site, mains, lasts)
     members += closed.members
@@ -129,12 +128,6 @@ def plug_holes(section: object, end: float, sign: float) -> list[TubeHole]:
 
 def _leg(end: LegEnd, tube: float, stop: float | None) -> Leg:
     return Leg(end.reach + tube, drop=end.drop) if stop is None else Leg(stop + tube)
-
-
-def _saddle_vents(site: Site, tube: Placed, carriers: list[Carrier]) -> list[TubeHole]:
-    """Return vents inside the copes of the saddles under a tube."""
-    points = [site.plan.frame.point((c.x, c.y, 0.0)) for c in carriers]
-    return [hole_toward(tube, nearest_along(tube, p), site.down, "vent") for p in points]
 
 
 def _tail(site: Site, side: str, end: LegEnd, stop: float) -> Placed:

@@ -1,5 +1,6 @@
 """Every kind of frame on invented vehicles: ladders, bows and bed frames, from their files to their solids."""
 
+import dataclasses
 import math
 from functools import cache
 from pathlib import Path
@@ -14,7 +15,7 @@ from rackgen.geom.spine import length as along
 from rackgen.made import Design
 from rackgen.parts.kinds import BentTube, FoldedBar
 from rackgen.parts.marks import lines
-from rackgen.parts.rack import AtEnd, Placed
+from rackgen.parts.rack import Along, AtEnd, Placed
 from rackgen.parts.resolve import end_frame
 from rackgen.spec.read import read_job
 
@@ -114,6 +115,20 @@ def test_mitred_corners_halve_the_corner_on_both_tubes(name: str) -> None:
         a, b = (end_frame(design.rack.part(x.part), x.end)[0].origin for x in (joint.a, joint.b))  # type: ignore[union-attr]
         # Sawn ends lie half a tube beyond the corner, each along its own tube.
         assert math.dist(a, b) == pytest.approx(part.section.od / math.sqrt(2), abs=0.01)
+
+
+def test_a_mitred_front_tube_over_feet_is_vented_into_the_stubs_under_it() -> None:
+    asked = read_job("kayak-school")
+    feet = [p for p in asked.vehicle.foot_places if p.name.startswith("point1")]
+    frame = dataclasses.replace(asked.spec.frame, front=feet[0].at[0], length=None, bar_count=None)
+    rack = job.design(dataclasses.replace(asked, spec=dataclasses.replace(asked.spec, frame=frame, fittings=()))).rack
+    stood = [j for j in rack.joints if j.a.part.startswith("mount.point1") and j.b.part == "frame.front"]
+    assert len(stood) == len(feet) == 2
+    front = rack.part("frame.front")
+    vents = [h.at for h in tube(front).holes if h.purpose == "vent"]
+    for joint in stood:
+        assert isinstance(joint.b, Along)
+        assert any(abs(v - joint.b.at) < 1.0 for v in vents)
 
 
 def test_posts_are_braced_toward_the_middle_of_tube_or_of_bar_on_edge() -> None:
