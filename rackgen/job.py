@@ -167,10 +167,10 @@ def files(made: Design, said: Said) -> tuple[dict[str, bytes], frozenset[str], t
     said("STL and GLB")
     out |= stl_files(name, distinct, solids)
     out[f"{name}.glb"] = glb_bytes(distinct, solids)
-    said("packet")
-    out["packet.html"] = packet(packet_contents(made, pages, sheets, out))
     said("pictures")
     pictures, missing = _pictures(made)
+    said("packet")
+    out["packet.html"] = packet(packet_contents(made, pages, sheets, out, tuple(pictures)))
     return out | pictures, frozenset(pictures), missing
 
 

@@ -129,7 +129,11 @@ def pdfs(made: Design, pages: tuple[Station, ...] | None = None) -> dict[str, by
 
 
 def packet_contents(
-    made: Design, pages: tuple[Station, ...], sheets: Mapping[str, Sheet], files: Mapping[str, bytes]
+    made: Design,
+    pages: tuple[Station, ...],
+    sheets: Mapping[str, Sheet],
+    files: Mapping[str, bytes],
+    pictures: tuple[str, ...] = (),
 ) -> Contents:
     """Return what goes into the packet of a checked design.
 
@@ -137,11 +141,15 @@ def packet_contents(
         made: the design.
         pages: its shop's stations.
         sheets: all of its sheets.
-        files: the pack's other files, which the packet holds or links; the gap map's picture is among them.
+        files: the pack's other files, which the packet holds or links.
+        pictures: names of the pack's pictures, which differ from machine to machine and lie beside it.
     """
+    from rackgen.check.all import possible
+    from rackgen.check.gap_map import gap_map
     from rackgen.export.packet.packet import Contents
 
-    job = made.job
+    assert made.checked is not None, "a packet shows the gaps of a check"
+    job, found = made.job, made.checked.gaps
     return Contents(
         title=job.spec.title,
         rack=made.rack,
@@ -156,6 +164,8 @@ def packet_contents(
         unrated=made.unrated,
         stations=pages,
         sheets={name: (table, text) for name, (table, text, _) in sheets.items()},
-        gap_map=files[f"{job.spec.name}-gap-map.svg"],
+        gap_map=gap_map(possible(made.rack)[0], job.vehicle.roof, found),
+        gaps=found,
         files=files,
+        pictures=pictures,
     )

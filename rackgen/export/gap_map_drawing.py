@@ -41,7 +41,7 @@ def gap_map_drawing(drawn: GapMap, wish: Gaps, unit: Unit) -> Drawing | None:
     if not drawn.rows:
         return None
     ends = bands(wish)
-    grid = np.array([[-1 if g is None else sum(g >= end for end in ends) for g in row] for row in drawn.rows])
+    grid = banded(drawn, ends)
     high, wide = (n * drawn.cell for n in grid.shape)
     scale = next((s for s in SCALES if wide * s <= WIDE and high * s <= HIGH), SCALES[-1])
     board = Board(scale)
@@ -53,6 +53,11 @@ def gap_map_drawing(drawn: GapMap, wish: Gaps, unit: Unit) -> Drawing | None:
     _axes(board, drawn, wide, high)
     _key(board, ends, wide, unit)
     return board.drawing
+
+
+def banded(drawn: GapMap, ends: tuple[float, ...]) -> Grid:
+    """Return the band of every place of a map, -1 where nothing stands over the roof."""
+    return np.array([[-1 if g is None else sum(g >= end for end in ends) for g in row] for row in drawn.rows])
 
 
 def _patches(grid: Grid, cell: float) -> list[Stroke]:

@@ -19,7 +19,7 @@ from rackgen.sheets.pages import Block, Fields, Heading, Rows, Station, Text, Ti
 from rackgen.sheets.stamp import Stamp
 from rackgen.sheets.table import Column, Table
 from rackgen.sheets.weights import weights
-from rackgen.sheets.words import load, small
+from rackgen.sheets.words import load, metal, small
 from rackgen.spec.shop import Shop
 from rackgen.spec.vehicle import Vehicle
 from rackgen.units import Unit, shown_step, write_length
@@ -125,7 +125,7 @@ def _sizes(size: Size, unit: Unit) -> str:
 def _stock(rack: Rack) -> list[str]:
     """Return every stock with its material and grade, tubes first, as the cut list names it."""
     found = dict.fromkeys(
-        f"{p.part.stock.name} ({p.part.stock.material} {p.part.stock.grade})"
+        f"{p.part.stock.name} ({metal(p.part.stock.material, p.part.stock.grade)})"
         for tubes in (True, False)
         for p in rack.placed
         if not isinstance(p.part, Bought) and isinstance(p.part, BentTube) == tubes

@@ -108,11 +108,13 @@ class Template:
         drawing: at 1:1, mm.
         title: what it is for: mark, part, end.
         notes: sentences printed beside or below it, inside the page.
+        files: of the drawing files with the same edge, the names up to "-cut.dxf" and "-marked.dxf".
     """
 
     drawing: Drawing
     title: str
     notes: tuple[str, ...] = ()
+    files: tuple[str, ...] = ()
 
 
 Block = Heading | Text | Ticks | Fields | Rows | Figure | Template

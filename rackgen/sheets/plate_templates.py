@@ -68,7 +68,7 @@ def plate_template(line: Line, blank: Blank, rack: Rack, shop: Shop) -> Template
         )
     # Nicks are the table's; on paper the break line itself is there.
     notes += [f"{n[0].upper()}{n[1:]}." for n in blank.notes if not n.startswith("edge nicks")]
-    return Template(drawing, f"plate {line.mark}: {name}", tuple(notes))
+    return Template(drawing, f"plate {line.mark}: {name}", tuple(notes), (line.mark,))
 
 
 def rolled(blank: Blank, degrees: float) -> Blank:

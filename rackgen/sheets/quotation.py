@@ -18,6 +18,7 @@ from rackgen.sheets.cost import Cost
 from rackgen.sheets.shares import carried
 from rackgen.sheets.table import Column, Table
 from rackgen.sheets.welds import weld_map
+from rackgen.sheets.words import metal
 from rackgen.spec.rack import RackSpec
 from rackgen.spec.shop import Shop
 from rackgen.spec.vehicle import Vehicle
@@ -176,7 +177,7 @@ def _floor(rack: Rack, spec: RackSpec) -> str:
 def _materials(rack: Rack, shop: Shop) -> tuple[str, ...]:
     """Return every stock once, by what it is used for, and every bought part with its count."""
     uses: dict[str, dict[str, None]] = {}
-    grades = {stock.name: f"{stock.material}, {stock.grade}" for stock in shop.stock}
+    grades = {stock.name: metal(stock.material, stock.grade) for stock in shop.stock}
     bought: dict[str, int] = {}
     for line in lines(rack):
         if isinstance(line.part, Bought):

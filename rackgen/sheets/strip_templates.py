@@ -41,7 +41,7 @@ def strip_template(bar: FoldedBar, blank: Blank, shop: Shop) -> Template:
     notes += [f"{f.label[0].upper()}{f.label[1:]}." for f in blank.folds]
     # Nicks are the table's; on paper the fold line itself is there.
     notes += [f"{n[0].upper()}{n[1:]}." for n in blank.notes if not n.startswith("edge nicks")]
-    return Template(_drawing(bar, blank, name, unit), f"strip {blank.mark}: {name}", tuple(notes))
+    return Template(_drawing(bar, blank, name, unit), f"strip {blank.mark}: {name}", tuple(notes), (blank.mark,))
 
 
 def _drawing(bar: FoldedBar, blank: Blank, name: str, unit: Unit) -> Drawing:

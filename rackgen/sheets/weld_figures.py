@@ -60,7 +60,7 @@ GROUPS = (
     Group("Basket: uprights", (4,), ("ring hoop", "upright", "mid rail"), ("upright",)),
     Group("Side plates", (5,), ("ring hoop", "upright", "side plate")),
     Group("Floor and edge strips", (6, 7), ("ring hoop", "side rail", "bearer", "slat", "floor panel", "edge strip")),
-    Group("Saddles, posts, legs of bows and rear straps", (9, 10, 11), ()),
+    Group("After the dry fit", (9, 10, 11), ()),
     Group("Fittings", (12,), ()),
 )
 """The views, in order of welding."""

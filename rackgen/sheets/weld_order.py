@@ -26,8 +26,8 @@ STEPS: Mapping[int, tuple[str, str]] = {
     ),
     2: (
         "Frame: cross bars",
-        "Hoop, rails or bows between their stop blocks, mitred corners first. Tack every bar at both ends, check "
-        "diagonals and twist, clamp, then weld opposite joints in pairs.",
+        "Between their stop blocks. Tack every bar at both ends, check diagonals and twist, clamp, then weld opposite "
+        "joints in pairs.",
     ),
     3: (
         "Clamp pads",
@@ -48,7 +48,7 @@ STEPS: Mapping[int, tuple[str, str]] = {
         "Basket off, weld.",
     ),
     9: (
-        "After the dry fit: saddles, posts, legs of bows",
+        "After the dry fit: stubs under the frame",
         "Clamped, scribed and match-marked on the vehicle, taken off, welded on the bench.",
     ),
     10: (
@@ -68,6 +68,9 @@ STEPS: Mapping[int, tuple[str, str]] = {
     ),
 }
 """Number of a step: its title, and what the welder does there."""
+
+FRAME_STEP = 2
+"""The step of the frame's cross bars."""
 
 FLOOR = 6
 """The step of floors that are laid on; slats of tube go in with the bearers."""
@@ -116,6 +119,25 @@ _ON_TOP: Mapping[str, str] = {
 }
 
 
+_STUBS: Mapping[str, str] = {
+    "saddle": "saddles",
+    "post": "posts",
+    "knee brace": "knee braces",
+    "bow": "legs of bows",
+}
+
+
+def titled(step: int, words: Collection[str]) -> str:
+    """Return a step's title, which names of the stubs under a frame those that there are.
+
+    Args:
+        step: its number.
+        words: what the shop calls the parts that are welded there.
+    """
+    stubs = [many for word, many in _STUBS.items() if word in words]
+    return f"After the dry fit: {', '.join(stubs)}" if step == DRY_FIT and stubs else STEPS[step][0]
+
+
 def done_there(step: int, words: Collection[str], hows: Collection[str]) -> str:
     """Return what the welder does in a step.
 
@@ -124,6 +146,8 @@ def done_there(step: int, words: Collection[str], hows: Collection[str]) -> str:
         words: what the shop calls the parts that are welded there.
         hows: how.
     """
+    if step == FRAME_STEP and any("mitre" in how for how in hows):
+        return f"Mitred corners first. {STEPS[step][1]}"
     if step == FLOOR and "slat" in words:
         return _ON_TOP["slat"]
     if step == FLOOR and not any("strand" in how for how in hows):

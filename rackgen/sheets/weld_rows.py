@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rackgen.sheets.table import Column, Table
-from rackgen.sheets.weld_order import DRY_FIT, STEPS
+from rackgen.sheets.weld_order import DRY_FIT, titled
 from rackgen.sheets.welds import GAP_WALL, Weld, WeldMap
 from rackgen.sheets.words import size, small
 from rackgen.units import Unit, shown_step, write_length
@@ -127,6 +127,7 @@ def step_table(found: WeldMap, step: int, unit: Unit) -> Table:
         Column("how", "where the bead runs"),
     )
     rows: list[tuple[str, ...]] = []
+    words = {word for w in found.welds if w.step == step for word in w.words}
     for group in grouped(found, step):
         w = group[0]
         leg = small(w.leg, unit)
@@ -142,7 +143,7 @@ def step_table(found: WeldMap, step: int, unit: Unit) -> Table:
                 how_words(w.how, unit),
             )
         )
-    return Table(f"welds-{step}", f"Step {step}: {STEPS[step][0]}", columns, tuple(rows))
+    return Table(f"welds-{step}", f"Step {step}: {titled(step, words)}", columns, tuple(rows))
 
 
 def weld_notes(found: WeldMap, unit: Unit) -> tuple[str, ...]:

@@ -8,7 +8,7 @@ from rackgen.parts.rack import Rack
 from rackgen.sheets.finishing import dressed_butts
 from rackgen.sheets.pages import Block, Figure, Heading, Rows, Station, Text, Ticks
 from rackgen.sheets.weld_figures import GROUPS, detail_drawing, group_drawing
-from rackgen.sheets.weld_order import STEPS, done_there
+from rackgen.sheets.weld_order import STEPS, done_there, titled
 from rackgen.sheets.weld_rows import step_table, weld_notes
 from rackgen.sheets.welds import weld_map
 from rackgen.spec.shop import Shop
@@ -44,9 +44,10 @@ def weld_station(rack: Rack, shop: Shop) -> Station:
             # A gap in the numbers would look like a page that was lost.
             blocks.append(Text(f"Step {step}, {STEPS[step][0].lower()}: this rack has none.", "small"))
             continue
-        blocks.append(Heading(f"Step {step}: {STEPS[step][0]}"))
         here = [w for w in found.welds if w.step == step]
-        blocks.append(Text(done_there(step, {word for w in here for word in w.words}, {w.how for w in here})))
+        words = {word for w in here for word in w.words}
+        blocks.append(Heading(f"Step {step}: {titled(step, words)}"))
+        blocks.append(Text(done_there(step, words, {w.how for w in here})))
         blocks.append(Rows(step_table(found, step, unit), tick=True, below=("how",)))
         if step == 1:
             blocks += _butts(rack)

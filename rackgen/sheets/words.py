@@ -213,3 +213,8 @@ def hole_notes(diameters: tuple[float, ...], unit: Unit) -> tuple[str, ...]:
     return tuple(
         f"{diameters.count(d)} {'hole' if diameters.count(d) == 1 else 'holes'} {size(d, unit)}" for d in sizes
     )
+
+
+def metal(material: str, grade: str) -> str:
+    """Return what stock is made of, with the material told once: "steel, S235JR EN 10025-2"."""
+    return grade if material in grade.lower().split() else f"{material}, {grade}"

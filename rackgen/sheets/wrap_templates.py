@@ -133,7 +133,8 @@ def wrap_template(wrap: PaperWrap, shop: Shop) -> Template:
     """Return one wrap as a template."""
     names = ", ".join(e.name for e in wrap.ends)
     words = " / ".join(dict.fromkeys(e.part for e in wrap.ends))
-    return Template(wrap_drawing(wrap, shop), f"wrap {names}: {words}", _notes(wrap, shop))
+    files = tuple(f"{e.mark}-{e.end}-wrap" for e in wrap.ends)
+    return Template(wrap_drawing(wrap, shop), f"wrap {names}: {words}", _notes(wrap, shop), files)
 
 
 def wrap_drawing(wrap: PaperWrap, shop: Shop) -> Drawing:

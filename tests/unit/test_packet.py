@@ -15,16 +15,21 @@ from hypothesis import strategies as st
 from roofs import roof, vehicle
 from small_rack import small_rack
 
+from rackgen.check.gap_map import GapMap
+from rackgen.check.result import Gap
 from rackgen.export.apart import apart
+from rackgen.export.gap_map_drawing import LETTERS
+from rackgen.export.gap_map_svg import COLOURS, bands
 from rackgen.export.packet import blocks, page, scene
 from rackgen.export.packet.figure import svg
+from rackgen.export.packet.gaps import LIFT, gaps
 from rackgen.export.packet.shelf import shelf
 from rackgen.export.packet.still import still
 from rackgen.mesh.triangles import triangles
 from rackgen.parts.marks import lines
 from rackgen.parts.measure import centroid
 from rackgen.sheets.drawing import Circle, Dimension, Drawing, Stroke, Words
-from rackgen.sheets.pages import Fields, Heading, Rows, Station, Text, Ticks
+from rackgen.sheets.pages import Fields, Heading, Rows, Station, Template, Text, Ticks
 from rackgen.sheets.table import Column, Table
 from rackgen.spec.rack import Gaps
 
@@ -172,3 +177,42 @@ def test_the_built_view_is_there_and_cannot_end_its_own_script(name: str) -> Non
     assert "</script" not in text.lower()
     assert "</style" not in text.lower()
     assert "http" not in text or name == "view.js"
+
+
+def test_the_gap_map_lies_on_the_roof_in_the_bands_and_letters_of_its_page() -> None:
+    """Two triangles a place, at the roof's own height, beyond the roof's edge at that beside it; parts on the body have no band, others that of their gap."""
+    skin, wish = roof(top=-110.0, half=660.0), Gaps()
+    rows = tuple(tuple(None if k < 3 else 10.0 + 4.0 * k for k in range(40)) for _ in range(30))
+    near = Gap("a", "T1", "tube", 22.0, (50.0, 40.0, -80.0), 25.0)
+    on_it = Gap("b", "P1", "mount plate", 0.0, (0.0, 0.0, -110.0), None)
+    drawn = GapMap(100.0, -130.0, 20.0, rows, (near,))
+    made = gaps(drawn, (near, on_it), wish, skin, "mm")
+    assert made is not None
+    assert sum(made["counts"]) == 2 * 37 * 30
+    whole = np.frombuffer(base64.b64decode(made["mesh"]["corners"]), dtype="<u2").reshape(-1, 3)
+    at = whole * made["mesh"]["step"] + made["mesh"]["low"]
+    assert at[:, 0].min() == pytest.approx(100.0, abs=0.1)
+    assert at[:, 0].max() == pytest.approx(700.0, abs=0.1)
+    assert at[:, 1].max() == pytest.approx(670.0, abs=0.1)
+    assert np.allclose(at[:, 2], LIFT - 110.0, atol=0.1)
+    ends = bands(wish)
+    assert made["parts"] == {"a": sum(e <= 22.0 for e in ends)}
+    assert [b["colour"] for b in made["bands"]] == list(COLOURS[: len(ends) + 1])
+    assert made["letters"]
+    for letter in made["letters"]:
+        x, y, _ = letter["at"]
+        gap = rows[int((x - 100.0) // 20)][int((y + 130.0) // 20)]
+        assert gap is not None
+        assert letter["text"] == LETTERS[sum(gap >= e for e in ends)]
+    assert gaps(GapMap(0.0, 0.0, 20.0, (), ()), (), wish, skin, "mm") is None
+
+
+def test_a_template_is_shown_in_small_with_the_files_that_hold_it() -> None:
+    card = Template(Drawing((Stroke(((0.0, 0.0), (90.0, 0.0)), "thin"),)), "wrap T1 A", ("cut it",), ("T1-A-wrap",))
+    station = Station("s", "s", (card,))
+    made = blocks.station(station, set(), {"templates.pdf", "T1-A-wrap-cut.dxf", "other.dxf"})
+    assert 'data-file="templates.pdf"' in made
+    assert 'href="./T1-A-wrap-cut.dxf"' in made
+    assert "T1-A-wrap-marked.dxf" not in made
+    assert "cut nothing by this" in made
+    assert "<a " not in blocks.station(station, set(), ())

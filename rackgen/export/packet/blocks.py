@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable, Collection, Iterator, Sequence
 from html import escape
 from typing import assert_never
+from urllib.parse import quote
 
-from rackgen.export.packet.figure import figure
+from rackgen.export.packet.figure import figure, svg
 from rackgen.parts.marks import Mark
 from rackgen.sheets.pages import Block, Fields, Figure, Heading, Rows, Station, Template, Text, Ticks
 from rackgen.sheets.table import Table
@@ -20,6 +21,9 @@ STACKED = 3
 LONG = 28
 """A column with a text of so many letters is kept wide enough to read."""
 
+SHORT = 9
+"""A table of so many rows is printed on one page."""
+
 AWAY = ' class="away"'
 NUMBER, HAS_BELOW = ' class="n"', ' class="has-below"'
 
@@ -27,10 +31,16 @@ Keep = Callable[[], str]
 """Gives the next name under which a box's content is kept."""
 
 
-def station(one: Station, marks: Collection[Mark]) -> str:
-    """Return a station's blocks as HTML."""
+def station(one: Station, marks: Collection[Mark], files: Collection[str] = ()) -> str:
+    """Return a station's blocks as HTML; `files` are the names of the pack's."""
     names = _names(one.name)
-    return "".join(block(b, marks, lambda: next(names)) for b in one.blocks)
+    over = ""
+    out: list[str] = []
+    for b in one.blocks:
+        if isinstance(b, Heading):
+            over = b.text
+        out.append(block(b, marks, files, lambda: next(names), over))
+    return "".join(out)
 
 
 def _names(station_name: str) -> Iterator[str]:
@@ -40,13 +50,15 @@ def _names(station_name: str) -> Iterator[str]:
         n += 1
 
 
-def block(one: Block, marks: Collection[Mark], keep: Keep) -> str:
+def block(one: Block, marks: Collection[Mark], files: Collection[str], keep: Keep, over: str = "") -> str:
     """Return one block as HTML.
 
     Args:
         one: the block.
         marks: of the rack, which become buttons in tables.
+        files: names of the pack's files, which templates are linked to.
         keep: names the boxes.
+        over: the heading that it stands under.
     """
     match one:
         case Heading():
@@ -58,17 +70,31 @@ def block(one: Block, marks: Collection[Mark], keep: Keep) -> str:
         case Fields():
             return _fields(one, keep)
         case Rows():
-            return table(one.table, marks, tick=keep if one.tick else None, below=one.below)
+            return table(one.table, marks, tick=keep if one.tick else None, below=one.below, over=over)
         case Figure():
             return figure(one)
         case Template():
-            notes = "".join(f"<li>{escape(note)}</li>" for note in one.notes)
-            return (
-                f"<p><strong>{escape(one.title)}</strong>: at full size in templates.pdf, not on a screen.</p>"
-                f'<ul class="small">{notes}</ul>'
-            )
+            return _template(one, files)
         case _:
             assert_never(one)
+
+
+def beside(name: str) -> str:
+    """Return a link to a file of the pack's folder; the view saves the packet's own copy where it holds one."""
+    return f'<a class="file" data-file="{escape(name)}" href="{escape(f"./{quote(name)}")}">{escape(name)}</a>'
+
+
+def _template(one: Template, files: Collection[str]) -> str:
+    """Return a template in small, with the files that hold it at full size."""
+    notes = "".join(f"<li>{escape(note)}</li>" for note in one.notes)
+    sources = ["templates.pdf", *(f"{stem}-{end}.dxf" for stem in one.files for end in ("cut", "marked"))]
+    held = ", ".join(beside(name) for name in sources if name in files)
+    full = f" At full size: {held}." if held else ""
+    return (
+        f'<figure class="drawing template">{svg(one.drawing, 1.0, one.title)}<figcaption><strong>{escape(one.title)}'
+        f"</strong>, not at its size here: cut nothing by this.{full}</figcaption></figure>"
+        f'<ul class="small">{notes}</ul>'
+    )
 
 
 def _text(one: Text) -> str:
@@ -90,7 +116,7 @@ def _ticks(one: Ticks, keep: Keep) -> str:
 
 def _fields(one: Fields, keep: Keep) -> str:
     wanted = any(value for _, value in one.rows)
-    heads = ["asked", *([one.wanted or "value"] if wanted else []), *(b or "write in" for b in one.boxes)]
+    heads = ["", *([one.wanted] if wanted else []), *(b or "write in" for b in one.boxes)]
     body: list[str] = []
     for asked, should in one.rows:
         cells = [f'<th scope="row">{escape(asked)}</th>']
@@ -103,16 +129,22 @@ def _fields(one: Fields, keep: Keep) -> str:
         ]
         body.append(f"<tr>{''.join(cells)}</tr>")
     caption = f"<caption>{escape(one.title)}</caption>" if one.title else ""
-    head = "".join(f'<th scope="col">{escape(h)}</th>' for h in heads)
+    head = "".join(f'<th scope="col">{escape(h)}</th>' if h else "<td></td>" for h in heads)
     stack = " stack" if len(heads) > STACKED else ""
     return (
-        f'<div class="roll"><table class="sheet fields{stack}">{caption}<thead><tr>{head}</tr></thead>'
+        f'<div class="roll{_few(one.rows)}"><table class="sheet fields{stack}">{caption}<thead><tr>{head}</tr></thead>'
         f"<tbody>{''.join(body)}</tbody></table></div>"
     )
 
 
 def table(
-    one: Table, marks: Collection[Mark], *, tick: Keep | None = None, below: tuple[str, ...] = (), name: str = ""
+    one: Table,
+    marks: Collection[Mark],
+    *,
+    tick: Keep | None = None,
+    below: tuple[str, ...] = (),
+    name: str = "",
+    over: str = "",
 ) -> str:
     """Return a table as HTML; columns without any text are left out.
 
@@ -122,12 +154,13 @@ def table(
         tick: names a box to tick before each row, None for none.
         below: keys of columns that are set under the row.
         name: of the sheet, by which it is found; "" for none.
+        over: the heading that it stands under.
     """
     used = [i for i in range(len(one.columns)) if any(row[i] for row in one.rows)]
     beside = [i for i in used if one.columns[i].key not in below]
     under = [i for i in used if one.columns[i].key in below]
-    # A sheet's title stands over it already.
-    caption = f"<caption{AWAY if name else ''}>{escape(one.title)}</caption>"
+    # What stands over it already is not said twice.
+    caption = f"<caption{AWAY if name or one.title == over else ''}>{escape(one.title)}</caption>"
     notes = "".join(f'<p class="small">{escape(note)}</p>' for note in one.notes)
     if not one.rows:
         return f"<p><strong>{escape(one.title)}</strong>: nothing to list.</p>{notes}"
@@ -153,9 +186,13 @@ def table(
     stack = " stack" if len(beside) > STACKED or (len(beside) == STACKED and long) else ""
     named = f' data-sheet="{escape(name)}"' if name else ""
     return (
-        f'<div class="roll"><table class="sheet{stack}"{named}>{caption}<thead><tr>{head}</tr></thead>'
+        f'<div class="roll{_few(one.rows)}"><table class="sheet{stack}"{named}>{caption}<thead><tr>{head}</tr></thead>'
         f"<tbody>{''.join(body)}</tbody></table></div>{notes}"
     )
+
+
+def _few(rows: Sequence[object]) -> str:
+    return " few" if len(rows) <= SHORT else ""
 
 
 def _cell(one: Table, i: int, text: str, marks: Collection[Mark], *, long: bool) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from html import escape
 
-from rackgen.export.paper.blocks import scale_words, usual_scale
+from rackgen.export.paper.blocks import usual_scale
 from rackgen.export.paper.fonts import CAP
 from rackgen.export.paper.labels import Label, measured, words_label
 from rackgen.export.paper.painter import CROSS, GREYS, LAST, PENS, extent
@@ -21,15 +21,13 @@ XY = tuple[float, float]
 
 
 def figure(block: Figure) -> str:
-    """Return a figure with its caption as HTML."""
+    """Return a figure with its caption as HTML; of a scale nothing is said, since screens have none."""
     drawing = block.drawing
     scale = usual_scale(drawing, ROOM, block.height)
-    said = "not to scale" if block.schematic else f"drawn {scale_words(scale)} on paper"
-    caption = f"{block.caption} ({said})" if block.caption else said
-    return (
-        f'<figure class="drawing">{svg(drawing, scale, block.caption or "drawing")}'
-        f"<figcaption>{escape(caption)}</figcaption></figure>"
-    )
+    said = "not to scale" if block.schematic else ""
+    caption = f"{block.caption} ({said})" if block.caption and said else block.caption or said
+    below = f"<figcaption>{escape(caption)}</figcaption>" if caption else ""
+    return f'<figure class="drawing">{svg(drawing, scale, block.caption or "drawing")}{below}</figure>'
 
 
 def svg(drawing: Drawing, scale: float, title: str) -> str:
@@ -65,7 +63,7 @@ def svg(drawing: Drawing, scale: float, title: str) -> str:
     texts = [_text(label) for label in labels]
     box = f"{x0 - 1:.2f} {-y1 - 1:.2f} {x1 - x0 + 2:.2f} {y1 - y0 + 2:.2f}"
     return (
-        f'<svg viewBox="{box}" role="img" aria-label="{escape(title)}" style="max-width:{(x1 - x0 + 2) * 5:.0f}px">'
+        f'<svg viewBox="{box}" role="img" aria-label="{escape(title)}" style="--wide:{x1 - x0 + 2:.0f}">'
         f"{''.join((*fills, *lines, *backs, *texts, *last))}</svg>"
     )
 

@@ -6,8 +6,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from html import escape
 
+from rackgen.check.gap_map import GapMap
+from rackgen.check.result import Gap
 from rackgen.errors import Finding
 from rackgen.export.packet import page, scene
+from rackgen.export.packet.gaps import gaps
 from rackgen.export.packet.loads import loads
 from rackgen.export.packet.shelf import shelf
 from rackgen.export.packet.still import still
@@ -57,8 +60,10 @@ class Contents:
         unrated: why there is none, in words.
         stations: the pages in work order, the first page first.
         sheets: every sheet by name in work order: its table, or None and its text.
-        gap_map: the picture of the gaps, SVG.
+        gap_map: the gaps to the roof in plan.
+        gaps: of every part.
         files: the pack's other files by name.
+        pictures: names of the pack's pictures.
     """
 
     title: str
@@ -74,8 +79,10 @@ class Contents:
     unrated: str
     stations: tuple[Station, ...]
     sheets: Mapping[str, tuple[Table | None, str]]
-    gap_map: bytes
+    gap_map: GapMap
+    gaps: tuple[Gap, ...]
     files: Mapping[str, bytes]
+    pictures: tuple[str, ...] = ()
 
 
 def packet(of: Contents) -> bytes:
@@ -102,18 +109,20 @@ def packet(of: Contents) -> bytes:
         "stay_out": scene.stay_out(of.vehicle, of.wish),
         "findings": scene.findings(of.findings),
         "loads": strong,
+        "gaps": gaps(of.gap_map, of.gaps, of.wish, of.vehicle.roof, of.unit),
     }
     marks = {line.mark for line in distinct}
     papers = page.papers(
         findings=of.findings,
-        gap_map=of.gap_map.decode("utf-8"),
         stations=of.stations,
         sheets=of.sheets,
         marks=marks,
+        files=of.files.keys(),
     )
     told = page.script_json(data)
     held = shelf(of.files, MOST - len(papers.encode()) - len(told.encode()) - len(page.shipped("view.js").encode()))
     listed: list[scene.Record] = [] if strong is None else strong["listed"]
+    tight: list[scene.Record] | None = None if data["gaps"] is None else data["gaps"]["tight"]
     return page.written(
         title=of.title,
         paper=of.paper,
@@ -123,11 +132,12 @@ def packet(of: Contents) -> bytes:
             still(of.rack, escape(f"{of.title}, seen from ahead, left and above")),
             list(enumerate(f"{line.mark} {placed.id}" for line in distinct for placed in line.placed)),
             listed,
+            tight,
             bent=strong["times"] if strong else None,
             stay_out=bool(data["stay_out"]),
             square="100 mm" if of.unit == "mm" else "4 in",
         ),
-        papers=papers + page.shelf_section(held),
+        papers=papers + page.shelf_section(held, of.pictures),
         data=told,
         shelf=held,
     ).encode("utf-8")
@@ -145,8 +155,7 @@ def _head(of: Contents) -> Sequence[tuple[str, str, bool]]:
     else:
         out += [(f"carries, {s.state}", _carries(s, of.unit), False) for s in (of.strength.moving, of.strength.parked)]
     out += [
-        ("rack", of.stamp.rack, False),
-        ("revision", of.stamp.revision, False),
+        ("rack, revision", f"{of.stamp.rack}, {of.stamp.revision}", False),
         ("made by", of.stamp.program, False),
         ("state", of.stamp.state, bool(of.stamp.stops)),
     ]

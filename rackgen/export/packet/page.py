@@ -19,7 +19,7 @@ from rackgen.sheets.pages import Rows, Station
 from rackgen.sheets.table import Table
 from rackgen.spec.paper import PaperSize
 
-WIDE = 10
+WIDE = 13
 """A table of so many columns is printed on a page turned sideways."""
 
 BAD = ' class="bad"'
@@ -109,7 +109,7 @@ style-src 'unsafe-inline'; img-src data: blob:; form-action 'none'; base-uri 'no
 </main>
 <footer>
 <p>A calculation, not a certificate: the vehicle's handbook, local codes and licensed practice come first. What is
-ticked and written here stays in this browser alone. The view is drawn with three.js:</p>
+ticked and written here stays in this browser alone.<span class="screen"> The view is drawn with three.js:</span></p>
 <pre>{escape(shipped("three-LICENSE.txt"))}</pre>
 </footer>
 <script type="application/json" id="rack-data">{data}</script>
@@ -124,6 +124,7 @@ def bench(
     still: str,
     parts: Sequence[tuple[int, str]],
     listed: Sequence[Mapping[str, Any]],
+    tight: Sequence[Mapping[str, Any]] | None,
     *,
     bent: float | None,
     stay_out: bool,
@@ -135,6 +136,7 @@ def bench(
         still: the drawing that stands in for it, SVG.
         parts: number and name of every part.
         listed: the most used places.
+        tight: the places nearest the roof, None where nothing stands over it.
         bent: how many times the frame's movement is shown, None without a rating.
         stay_out: whether there is anything to stay out of.
         square: side of the grid's squares.
@@ -144,6 +146,13 @@ def bench(
     colours = [("kind", "what it is made of"), ("stage", "stage of the work")]
     if bent is not None:
         colours += [("use", "strength used"), ("moment", "bending")]
+    if tight is not None:
+        colours.append(("gap", "gap to the roof"))
+    near = "".join(
+        f'<li><button type="button" class="go" data-tight="{n}">{escape(one["gap"])}</button> '
+        f"{escape(one['what'])}</li>"
+        for n, one in enumerate(tight or ())
+    )
     places = "".join(
         f'<li><button type="button" class="go" data-listed="{n}">{escape(one["used"])}</button> '
         f"{escape(one['what'])}: {escape(one['check'])}; {escape(one['case'])}</li>"
@@ -190,7 +199,7 @@ aria-describedby="keys"></canvas>
 <fieldset><legend>Show</legend>{shown}</fieldset>
 <fieldset><legend>Colour by</legend>{_choices("colour", colours)}{bending}
 <p class="small" id="told"></p><ul class="legend" id="legend"></ul>
-<ol class="listed" id="listed" hidden>{places}</ol></fieldset>
+<ol class="listed" id="listed" hidden>{places}</ol><ol class="listed" id="tight" hidden>{near}</ol></fieldset>
 <details><summary>Keys, mouse and fingers</summary><p class="small" id="keys">{escape(KEYS)}</p></details>
 </div>
 </section>"""
@@ -215,18 +224,17 @@ def _hidden(name: str) -> str:
 def papers(
     *,
     findings: Sequence[Finding],
-    gap_map: str,
     stations: Sequence[Station],
     sheets: Mapping[str, tuple[Table | None, str]],
     marks: Collection[Mark],
+    files: Collection[str],
 ) -> str:
-    """Return everything beside the view: findings, pages in work order, gap map, every sheet row by row, files."""
+    """Return everything beside the view but the list of files: findings, pages in work order, sheets row by row."""
     work = [(f"at-{s.name}", "First page" if s.name == "cover" else s.title) for s in stations]
     titles = dict(work)
     rows = [(f"sheet-{name}", _title(name, found[0])) for name, found in sheets.items()]
-    ends = [("gap-map", "Gap map"), ("files", "Files of the pack")]
     parts = [
-        _nav((("findings", "Findings"), *work, *ends), rows),
+        _nav((("findings", "Findings"), *work, ("files", "Files of the pack")), rows),
         f'<section id="findings"><h2>Findings</h2>{_findings(findings)}</section>',
         '<p class="small-tools"><button type="button" id="open-all">Open all pages</button> '
         '<button type="button" id="close-all">Shut all</button></p>',
@@ -234,14 +242,10 @@ def papers(
     for n, station in enumerate(stations):
         # The first page and the cautions are read first.
         parts.append(
-            _folder(f"at-{station.name}", titles[f"at-{station.name}"], blocks.station(station, marks), kind="station",
-                    is_open=n < 2, wide=any(_is_wide(b.table) for b in station.blocks if isinstance(b, Rows)))
+            _folder(f"at-{station.name}", titles[f"at-{station.name}"], blocks.station(station, marks, files),
+                    kind="station", is_open=n < 2,
+                    wide=any(_is_wide(b.table, b.below) for b in station.blocks if isinstance(b, Rows)))
         )  # fmt: skip
-    parts.append(
-        _folder(
-            "gap-map", "Gap map", f'<figure class="drawing">{_named(gap_map)}</figure>', kind="station", is_open=False
-        )
-    )
     parts.append(
         '<h2 id="rows-head">Every sheet, row by row</h2><p class="small small-tools">Of these, those that are open are '
         "printed.</p>"
@@ -256,18 +260,15 @@ def papers(
     return "\n".join(parts)
 
 
-def _named(gap_map: str) -> str:
-    """Return the gap map's SVG as one picture with a name, for who reads by ear; its numbers stand in the sheets."""
-    return gap_map.replace("<svg ", '<svg role="img" aria-label="Gap to the roof, seen from above" ', 1)
+def shelf_section(shelf: Sequence[Held], pictures: Sequence[str]) -> str:
+    """Return the list of the pack's files, and of its pictures."""
+    return _folder("files", "Files of the pack", _files(shelf, pictures), kind="station")
 
 
-def shelf_section(shelf: Sequence[Held]) -> str:
-    """Return the list of the pack's files."""
-    return _folder("files", "Files of the pack", _files(shelf), kind="station")
-
-
-def _is_wide(table: Table) -> bool:
-    return sum(any(row[i] for row in table.rows) for i in range(len(table.columns))) >= WIDE
+def _is_wide(table: Table, below: tuple[str, ...] = ()) -> bool:
+    """Return whether a table wants a page turned sideways; columns set under the row take no width."""
+    used = (any(row[i] for row in table.rows) for i, c in enumerate(table.columns) if c.key not in below)
+    return sum(used) >= WIDE
 
 
 def _title(name: str, table: Table | None) -> str:
@@ -320,7 +321,7 @@ def _level(level: Level) -> str:
     return {Level.STOP: "Stop:", Level.LOOK: "Look:", Level.NOTE: "Note:"}[level]
 
 
-def _files(shelf: Sequence[Held]) -> str:
+def _files(shelf: Sequence[Held], pictures: Sequence[str]) -> str:
     inside, beside = [h for h in shelf if h.inside], [h for h in shelf if not h.inside]
     held = "".join(
         f'<tr><td><button type="button" class="go" data-save="{escape(h.name)}" data-from="file-{shelf.index(h)}">'
@@ -328,26 +329,20 @@ def _files(shelf: Sequence[Held]) -> str:
         for h in inside
     )
     linked = "".join(
-        f'<tr><td><a href="{escape(_relative(h.name))}">{escape(h.name)}</a></td><td>{escape(h.use)}</td>'
-        f'<td class="n">{_size(h.size)}</td></tr>'
+        f'<tr><td>{blocks.beside(h.name)}</td><td>{escape(h.use)}</td><td class="n">{_size(h.size)}</td></tr>'
         for h in beside
     )
     head = (
         '<thead><tr><th scope="col">file</th><th scope="col">for</th><th scope="col" class="n">size</th></tr></thead>'
     )
+    drawn = f"<p>Pictures, beside it too: {', '.join(blocks.beside(p) for p in pictures)}.</p>" if pictures else ""
     return (
         "<p>These files are inside this one: a button saves its file.</p>"
         f'<table class="sheet">{head}<tbody>{held}</tbody></table>'
         "<p>These lie beside it in the pack's folder and do not come with it when it is sent alone. What the sheets "
-        "among them say stands above. Pictures lie there too.</p>"
-        f'<table class="sheet">{head}<tbody>{linked}</tbody></table>'
+        "among them say stands above. manifest.json names every file with its check sum.</p>"
+        f'<table class="sheet">{head}<tbody>{linked}</tbody></table>{drawn}'
     )
-
-
-def _relative(name: str) -> str:
-    from urllib.parse import quote
-
-    return f"./{quote(name)}"
 
 
 def _size(count: int) -> str:

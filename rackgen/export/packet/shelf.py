@@ -8,8 +8,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 FIRST = (
-    "-pack.pdf", "templates.pdf", "installation.pdf", ".step", "-wrap-cut.dxf", "-cut.dxf", ".glb", "-wrap-marked.dxf",
-    "-marked.dxf", "quotation.pdf", "-frame.json",
+    "-pack.pdf", "templates.pdf", "installation.pdf", "quotation.pdf", ".step", "-wrap-cut.dxf", "-cut.dxf",
+    "-wrap-marked.dxf", "-marked.dxf", ".glb", "-frame.json",
 )  # fmt: skip
 """Ends of names in the order in which they are put in."""
 
@@ -25,7 +25,7 @@ USES: Mapping[str, str] = {
     "-wrap-marked.dxf": "wrap template with its lines",
     "-cut.dxf": "for the cutting table",
     "-marked.dxf": "blank with fold lines, holes, text",
-    "-gap-map.svg": "gap to the roof, shown above",
+    "-gap-map.svg": "gap to the roof from above, as a drawing",
     "-frame.json": "the frame as it was reckoned",
     ".csv": "rows of a sheet",
     ".json": "numbers of a sheet",

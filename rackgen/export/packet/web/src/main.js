@@ -4,6 +4,7 @@ import { card } from "./card.js";
 import { Labels } from "./labels.js";
 import { length } from "./lengths.js";
 import { grid, ring, sizes, tape } from "./lines.js";
+import { GapMap } from "./gaps.js";
 import { Loads } from "./loads.js";
 import { files, folding, keep, theme } from "./papers.js";
 import { ghost, Rack } from "./rack.js";
@@ -44,6 +45,8 @@ function live(view) {
   const floor = grid(box, data.unit === "mm" ? 100 : 101.6);
   view.scene.add(roof, ...out, over.shown, floor);
   const loads = data.loads ? new Loads(data.loads, rack) : null;
+  const gaps = data.gaps ? new GapMap(data.gaps) : null;
+  if (gaps) view.scene.add(gaps.shown);
   const state = { planes: [], taping: false, tape: [], spot: null, marks: [] };
 
   const colour = (name) => new Color().setStyle(getComputedStyle(document.documentElement).getPropertyValue(name).trim());
@@ -59,21 +62,24 @@ function live(view) {
     const tints = stages.map(colour);
     let rule = (p, m) => m.hue;
     if (way === "stage") rule = (p, m) => tints[m.stage];
+    if (way === "gap") rule = (p) => gaps.hue(p.id) ?? grey;
     if (strong) rule = (p) => (way === "use" && p.id in loads.data.flat ? loads.hue(loads.data.flat[p.id]) : grey);
     rack.recolour(rule, look());
+    const bent = strong && by("bent").checked;
+    // What is farthest from the roof would hide the gap map from above: it is shown by its edges alone.
+    const away = (p) => (strong ? loads.tubes.has(p.id) : way === "gap" && gaps.far(p.id));
+    for (const m of rack.marks) {
+      m.shown.visible = (m.kind !== "bought" || by("show-bought").checked) && !bent && !m.own.every(away);
+    }
     if (loads) {
       loads.shown.visible = strong;
-      if (strong) loads.draw(way, by("bent")?.checked);
-      const bent = strong && by("bent").checked;
-      for (const m of rack.marks) {
-        const asked = m.kind !== "bought" || by("show-bought").checked;
-        m.shown.visible = asked && !bent && !(strong && m.own.every((p) => loads.tubes.has(p.id)));
-      }
+      if (strong) loads.draw(way, bent);
       // Bent, what stands still is shown by its edges alone.
       rack.lines[0].shown.visible = by("show-edges").checked && (bent || !strong);
       rack.lines[1].shown.visible = by("show-edges").checked && by("show-bought").checked && !bent;
       by("bent-row").hidden = !strong;
     }
+    if (gaps) gaps.shown.visible = way === "gap";
     roof.children.forEach((c) => c.material.color.copy(colour("--roof")));
     out.forEach((g) => g.children.forEach((c) => c.material.color.copy(colour("--stay-out"))));
     over.shown.material.color.copy(colour("--blue"));
@@ -85,6 +91,14 @@ function live(view) {
       text: `${n + 1}: ${u.used}`, kind: "use", at: () => shifted(u.at, rack.byId.get(u.parts[0])),
     })));
     by("listed").hidden = !(strong && way === "use");
+    const low = way === "gap" && !rack.spread;
+    labels.set("tight", !low ? [] : gaps.data.tight.map((g, n) => ({
+      text: `${n + 1}: ${g.gap}`, kind: "use", at: () => new Vector3(...g.at),
+    })));
+    labels.set("letters", !low ? [] : gaps.data.letters.map((l) => ({
+      text: l.text, kind: "mark", at: () => new Vector3(...l.at),
+    })));
+    by("tight").hidden = way !== "gap";
     view.ask();
   }
   const shifted = (at, number) => {
@@ -103,7 +117,8 @@ function live(view) {
       item.append(chip, text);
       key.append(item);
     };
-    if (way === "stage") data.stages.forEach(([n, text]) => entry(`var(--stage-${n})`, text));
+    if (way === "gap") gaps.data.bands.forEach((b) => entry(b.colour, b.words));
+    else if (way === "stage") data.stages.forEach(([n, text]) => entry(`var(--stage-${n})`, text));
     else if (loads && way !== "kind") {
       const words = way === "use" ? loads.data.use_words : loads.data.moment_words;
       loads.bands.forEach((b, k) => entry(b.hue, words[k]));
@@ -112,7 +127,7 @@ function live(view) {
       rack.marks.forEach((m) => seen.has(m.kind) || seen.set(m.kind, m.hue));
       seen.forEach((hue, kind) => entry(hue, data.kinds[kind]));
     }
-    const told = { use: data.loads?.use_told, moment: data.loads?.moment_told }[way];
+    const told = { use: data.loads?.use_told, moment: data.loads?.moment_told, gap: data.gaps?.told }[way];
     by("told").textContent = told ?? "";
   }
   document.querySelectorAll('input[name="colour"]').forEach((i) => i.addEventListener("change", recolour));
@@ -328,6 +343,10 @@ function live(view) {
   document.querySelectorAll("button[data-listed]").forEach((b) => b.addEventListener("click", () => {
     const u = loads.data.listed[Number(b.dataset.listed)];
     point(u.at, u.parts);
+  }));
+  document.querySelectorAll("button[data-tight]").forEach((b) => b.addEventListener("click", () => {
+    const g = data.gaps.tight[Number(b.dataset.tight)];
+    point(g.at, [g.part]);
   }));
   document.querySelectorAll("button[data-mark]").forEach((b) => b.addEventListener("click", () => {
     const m = rack.marks.find((one) => one.mark === b.dataset.mark);

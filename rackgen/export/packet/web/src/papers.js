@@ -42,6 +42,7 @@ export function theme(change) {
 }
 
 export function files(said) {
+  held();
   document.querySelectorAll("button[data-save]").forEach((button) => {
     button.addEventListener("click", async () => {
       const name = button.dataset.save;
@@ -58,6 +59,18 @@ export function files(said) {
       link.click();
       setTimeout(() => URL.revokeObjectURL(url), 60000);
       said(`${name} is saved with the browser's downloads.`);
+    });
+  });
+}
+
+/** A link to a file that the packet holds itself saves that; others lead to the pack's folder. */
+function held() {
+  document.querySelectorAll("a.file").forEach((link) => {
+    const save = [...document.querySelectorAll("button[data-save]")].find((b) => b.dataset.save === link.dataset.file);
+    if (!save) return;
+    link.addEventListener("click", (e) => {
+      e.preventDefault();
+      save.click();
     });
   });
 }
