@@ -17,6 +17,7 @@ from rackgen.spec.frames import FrameKind
 from rackgen.spec.keepouts import Aerial, Box, Cylinder
 from rackgen.spec.rack import BARS_ONLY, BasketWish, FrameWish, MountWish, RackSpec
 from rackgen.spec.shop import Shop
+from rackgen.spec.stock import Perforated
 from rackgen.spec.tops import BasketKind, FloorKind, FloorWish
 from rackgen.spec.vehicle import Vehicle
 from rackgen.units import INCH
@@ -263,7 +264,8 @@ def _fitting(
         if sheets is None:
             return kind, wide
         # A panel's edges end on the middles of the ring's sides.
-        most = max(section.width for _, section in sheets) + choice.ring_od
+        # Perforated sheet may lie across, its panels joined on bearers.
+        most = max(s.length if isinstance(s, Perforated) else s.width for _, s in sheets) + choice.ring_od
         if wide <= most:
             return kind, wide
         if asked is None and wide - most <= NARROWER:

@@ -19,7 +19,7 @@ from rackgen.parts.rack import Placed
 from rackgen.parts.unfold import blank_length
 from rackgen.refs.registry import number
 from rackgen.spec.shop import Shop
-from rackgen.spec.stock import Panel, Sheet
+from rackgen.spec.stock import Expanded, Panel, Sheet
 
 LEAST_EDGE = 1.5
 """Range of EN 1993-1-3 Table 8.1 for blind rivets, in diameters from a hole's centre to an edge (from memory)."""
@@ -186,8 +186,8 @@ def _sheet(placed: Placed, part: CutPlate) -> list[Finding]:
     if not section.width or not section.length:
         return []
     row = polygon(part.outline, DEVIATION)
-    if isinstance(section, Panel):
-        # The long way lies along X and may not be turned.
+    if isinstance(section, Expanded):
+        # The long way lies along X and may not be turned; perforated sheet is alike both ways.
         size = np.ptp(row, axis=0)
         fits = size[0] <= section.length + NOISE and size[1] <= section.width + NOISE
     else:

@@ -14,7 +14,7 @@ from rackgen.geom.outline import QUARTER, Contour, Vertex, cleaned
 from rackgen.parts.kinds import CutPlate, FoldedBar
 from rackgen.parts.place import along
 from rackgen.parts.rack import Group, Joint, OnFace, Placed
-from rackgen.spec.stock import Panel
+from rackgen.spec.stock import Panel, Perforated
 
 NOTCH = 2.0
 INSIDE_PLATE = 2.0
@@ -93,7 +93,10 @@ def _panels(site: Site, weld: str) -> tuple[list[Placed], list[Joint], list[floa
     assert choice.floor is not None
     section = choice.floor.section
     assert isinstance(section, Panel)
-    cuts = _cuts(plan.bearers, half_x, section.length)
+    across = 2 * ring_y(spec, choice)
+    # Perforated sheet is alike both ways: a floor wider than its sheet is made of panels that lie across it.
+    turned = isinstance(section, Perforated) and section.width < across <= section.length
+    cuts = _cuts(plan.bearers, half_x, section.width if turned else section.length)
     top = choice.ring_od / 2
     members: list[Placed] = []
     joints: list[Joint] = []

@@ -1,8 +1,9 @@
-"""Panels of expanded metal on their sheets, for shear or disc: every cut goes right through, the long way is kept.
+"""Panels of expanded metal and perforated sheet on their sheets, for shear or disc: every cut goes right through.
 
-A sheet lies with the long way of its diamonds along X. Panels are cut off in strips: either strips across the sheet's
-whole width, each then parted along, or strips along its whole length, each then parted across. Sizes are taken from the
-last cut edge, so that what a disc takes away does not add up.
+A sheet lies with the long way of its diamonds along X, and that of a panel is kept; perforated sheet is alike both
+ways, and its panels lie across it where only so they fit. Panels are cut off in strips: either strips across the
+sheet's whole width, each then parted along, or strips along its whole length, each then parted across. Sizes are taken
+from the last cut edge, so that what a disc takes away does not add up.
 """
 
 from __future__ import annotations
@@ -12,12 +13,12 @@ from dataclasses import dataclass
 
 from rackgen.errors import NestError
 from rackgen.sheets.flats import Blank
-from rackgen.sheets.nest_fit import HALVES, NEAR, fits
-from rackgen.sheets.nest_place import extent, meshes
+from rackgen.sheets.nest_fit import HALVES, NEAR, QUARTERS, fits, lies_across, panel_extent
+from rackgen.sheets.nest_place import meshes
 from rackgen.sheets.nest_records import Leftover
 from rackgen.sheets.words import fine
 from rackgen.spec.shop import Shop
-from rackgen.spec.stock import Panel
+from rackgen.spec.stock import Expanded, Panel, Perforated
 from rackgen.units import Unit
 
 DISC = 3.0
@@ -26,7 +27,17 @@ DISC = 3.0
 
 @dataclass(frozen=True)
 class MeshPanel:
-    """A panel's box on its sheet; mm, from the datum corner, the long way along X."""
+    """A panel's box on its sheet; mm, from the datum corner, the sheet's length along X.
+
+    Attributes:
+        mark: of the panel.
+        number: which of the panels of that mark.
+        x: of its left edge.
+        y: of its lower edge.
+        along: its size along X.
+        across: its size along Y.
+        turned: by a quarter, as perforated sheet may be.
+    """
 
     mark: str
     number: int
@@ -34,6 +45,7 @@ class MeshPanel:
     y: float
     along: float
     across: float
+    turned: bool = False
 
     @property
     def edges(self) -> tuple[float, float, float, float]:
@@ -49,6 +61,7 @@ class MeshSheet:
         number: among those of its stock, from 1.
         length: along the long way, mm.
         width: across it, mm.
+        diamonds: whether it is expanded metal, whose long way is kept.
         panels: in the order of cutting.
         cuts: every cut in words, in order.
         left: the larger piece that stays whole, or None.
@@ -57,6 +70,7 @@ class MeshSheet:
     number: int
     length: float
     width: float
+    diamonds: bool
     panels: tuple[MeshPanel, ...]
     cuts: tuple[str, ...]
     left: Leftover | None
@@ -96,8 +110,9 @@ def mesh_nests(flat: Sequence[Blank], shop: Shop) -> tuple[MeshNest, ...]:
         section = next(stock.section for stock in shop.stock if stock.name == name)
         assert isinstance(section, Panel)
         length, width = section.length, section.width
-        fitting = [b for b in group if fits(b, length, width, HALVES)]
-        ways = [_strips(fitting, length, width, shop.unit, lengthwise) for lengthwise in (False, True)]
+        turned = QUARTERS if isinstance(section, Perforated) else HALVES
+        fitting = [b for b in group if fits(b, length, width, turned)]
+        ways = [_strips(fitting, section, shop.unit, lengthwise) for lengthwise in (False, True)]
         best = min(ways, key=lambda sheets: (len(sheets), -max((_left(s) for s in sheets), default=0.0)))
         left_out = sorted(b.mark for b in group if b not in fitting for _ in range(b.quantity))
         made = MeshNest(name, best, tuple(left_out))
@@ -110,17 +125,15 @@ def _left(sheet: MeshSheet) -> float:
     return 0.0 if sheet.left is None else sheet.left.length * sheet.left.width
 
 
-def _strips(
-    blanks: Sequence[Blank], length: float, width: float, unit: Unit, lengthwise: bool
-) -> tuple[MeshSheet, ...]:
+def _strips(blanks: Sequence[Blank], section: Panel, unit: Unit, lengthwise: bool) -> tuple[MeshSheet, ...]:
     """Return sheets cut in strips, the longest first; `first` is what a strip takes of the sheet."""
     pieces: list[_Piece] = []
     for blank in blanks:
-        along, across = extent(blank)
+        along, across = panel_extent(blank, section)
         first, second = (across, along) if lengthwise else (along, across)
         pieces += [_Piece(blank, k + 1, first, second) for k in range(blank.quantity)]
     pieces.sort(key=lambda p: (-p.first, -p.second, p.blank.mark, p.number))
-    depth, breadth = (width, length) if lengthwise else (length, width)
+    depth, breadth = (section.width, section.length) if lengthwise else (section.length, section.width)
     sheets: list[list[list[_Piece]]] = []
     for piece in pieces:
         if not _joined(sheets, piece, breadth):
@@ -129,7 +142,7 @@ def _strips(
                 room[0].append([piece])
             else:
                 sheets.append([[piece]])
-    return tuple(_sheet(k + 1, s, length, width, unit, lengthwise) for k, s in enumerate(sheets))
+    return tuple(_sheet(k + 1, s, section, unit, lengthwise) for k, s in enumerate(sheets))
 
 
 def _joined(sheets: Sequence[Sequence[list[_Piece]]], piece: _Piece, breadth: float) -> bool:
@@ -142,12 +155,11 @@ def _joined(sheets: Sequence[Sequence[list[_Piece]]], piece: _Piece, breadth: fl
     return False
 
 
-def _sheet(
-    number: int, strips: Sequence[Sequence[_Piece]], length: float, width: float, unit: Unit, lengthwise: bool
-) -> MeshSheet:
+def _sheet(number: int, strips: Sequence[Sequence[_Piece]], section: Panel, unit: Unit, lengthwise: bool) -> MeshSheet:
     panels: list[MeshPanel] = []
     cuts: list[str] = []
     way, over = ("long", "short") if lengthwise else ("short", "long")
+    length, width = section.length, section.width
     depth, breadth = (width, length) if lengthwise else (length, width)
 
     def said(mm: float) -> str:
@@ -164,7 +176,7 @@ def _sheet(
             name = f"{piece.blank.mark}.{piece.number}"
             place = (run, at) if lengthwise else (at, run)
             size = (piece.second, piece.first) if lengthwise else (piece.first, piece.second)
-            panels.append(MeshPanel(piece.blank.mark, piece.number, *place, *size))
+            panels.append(MeshPanel(piece.blank.mark, piece.number, *place, *size, lies_across(piece.blank, section)))
             if piece.second < breadth - run - NEAR:
                 cuts.append(f"that strip along the {over} way, {said(piece.second)} from its edge: {name}")
             if piece.first < deep - NEAR:
@@ -183,7 +195,7 @@ def _sheet(
     if rest:
         _, first, second, deep, wide = max(rest)
         left = Leftover(second, first, wide, deep) if lengthwise else Leftover(first, second, deep, wide)
-    return MeshSheet(number, length, width, tuple(panels), tuple(cuts), left)
+    return MeshSheet(number, length, width, isinstance(section, Expanded), tuple(panels), tuple(cuts), left)
 
 
 def _check(nest: MeshNest, group: Sequence[Blank]) -> None:

@@ -16,14 +16,14 @@ from rackgen.units import Unit
 def mesh_table(nests: Sequence[MeshNest], words: Mapping[str, Blank], unit: Unit) -> Table:
     """Return every panel with its place and every cut in order; blanks by mark."""
     columns = (
-        Column("mesh", "expanded metal"),
+        Column("mesh", "floor metal"),
         Column("sheet", "sheet", True),
         Column("name", "panel"),
         Column("part", "part"),
         Column("x", f"x {unit}", True),
         Column("y", f"y {unit}", True),
-        Column("along", f"long way {unit}", True),
-        Column("across", f"short way {unit}", True),
+        Column("along", f"along {unit}", True),
+        Column("across", f"across {unit}", True),
     )
     rows = tuple(
         (
@@ -46,8 +46,10 @@ def mesh_table(nests: Sequence[MeshNest], words: Mapping[str, Blank], unit: Unit
     for one in nests:
         for mark, count in Counter(one.left_out).items():
             notes.append(f"comes out of no sheet: {count} of {mark} {words[mark].word}, {one.mesh}")
-    notes.append("long way of the diamonds along x on every panel; corners and notches are cut afterwards")
-    return Table("mesh", "Expanded metal on sheets", columns, rows, tuple(notes))
+    kept = any(sheet.diamonds for one in nests for sheet in one.sheets)
+    way = "long way of the diamonds along x on every panel; " if kept else ""
+    notes.append(f"{way}corners and notches are cut afterwards")
+    return Table("mesh", "Expanded metal and perforated sheet on their sheets", columns, rows, tuple(notes))
 
 
 def mesh_left_words(sheet: MeshSheet, unit: Unit) -> str:

@@ -99,13 +99,18 @@ def corner_drawing(sheet: PlateSheet, blanks: Mapping[str, Blank], window: Windo
 
 
 def mesh_drawing(sheet: MeshSheet, blanks: Mapping[str, Blank], unit: Unit, high: float) -> Drawing:
-    """Return a sheet of expanded metal: panels with their sizes, and an arrow; `high` on paper, mm."""
+    """Return a sheet of expanded metal or perforated sheet: panels with their sizes; `high` on paper, mm.
+
+    The arrow shows which way diamonds are long.
+    """
     scale = Window(sheet.length, sheet.width).scale(high)
     items: list[Item] = [_rectangle(0.0, 0.0, sheet.length, sheet.width)]
     if sheet.left is not None:
         items += _left(sheet.left, scale, unit)
     for panel in sheet.panels:
         shape = outline.polygon(blanks[panel.mark].outline, CURVE)
+        if panel.turned:
+            shape = shape[:, ::-1] * (-1.0, 1.0)
         points = shape - shape.min(axis=0) + (panel.x, panel.y)
         items.append(Stroke(_points(points), closed=True, fill="steel"))
         left, low, right, high = panel.edges
@@ -114,7 +119,8 @@ def mesh_drawing(sheet: MeshSheet, blanks: Mapping[str, Blank], unit: Unit, high
         middle = (left + right) / 2, (low + high) / 2
         large = panel.along * scale > LARGE[0] and panel.across * scale > LARGE[1]
         items.append(Words(*middle, f"{panel.mark}.{panel.number}", CAPITALS, bold=True, shift=(0.0, 3.5)))
-        items += _long_way(*middle, min(panel.along / 2, 50.0 / scale), scale, words=large)
+        if sheet.diamonds:
+            items += _long_way(*middle, min(panel.along / 2, 50.0 / scale), scale, words=large)
         over, beyond = _free_beside(panel, sheet, 9.5 / scale)
         # In a small panel there is no room for its sizes; the table has them.
         if over or large:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
@@ -12,7 +13,7 @@ from rackgen.sheets.flats import Blank
 from rackgen.sheets.nest_place import extent, meshes, plates
 from rackgen.sheets.words import size
 from rackgen.spec.shop import Shop, Table
-from rackgen.spec.stock import Panel, Sheet
+from rackgen.spec.stock import Expanded, Panel, Perforated, Sheet
 
 NEAR = 0.01
 """What a table and a shear cannot tell apart, mm."""
@@ -45,6 +46,19 @@ def fits(blank: Blank, length: float, width: float, turned: Iterable[float], mar
     return any(along <= room[0] and across <= room[1] for along, across in sizes)
 
 
+def lies_across(blank: Blank, section: Panel) -> bool:
+    """Return whether a panel lies across its sheet: of perforated sheet, alike both ways, where only so it fits."""
+    if not isinstance(section, Perforated) or fits(blank, section.length, section.width, HALVES):
+        return False
+    return fits(blank, section.length, section.width, QUARTERS)
+
+
+def panel_extent(blank: Blank, section: Panel) -> tuple[float, float]:
+    """Return how long and wide a panel lies on its sheet, mm; expanded metal keeps its long way along the sheet."""
+    along, across = extent(blank)
+    return (across, along) if lies_across(blank, section) else (along, across)
+
+
 def too_big(rack: Rack, blanks: Sequence[Blank], shop: Shop) -> tuple[Finding, ...]:
     """Return a stop for every blank that is bigger than every sheet, plate and expanded metal alike.
 
@@ -69,11 +83,15 @@ def plates_too_big(rack: Rack, blanks: Sequence[Blank], shop: Shop) -> tuple[Fin
 
 
 def panels_too_big(rack: Rack, blanks: Sequence[Blank], shop: Shop) -> tuple[Finding, ...]:
-    """Return a stop for every panel of expanded metal that is bigger than its sheet."""
+    """Return a stop for every panel of expanded metal or perforated sheet that is bigger than its sheet."""
     found: list[Finding] = []
     for mesh, group in meshes(blanks, shop).items():
-        length, width = _fresh(mesh, shop)
-        found += [_bigger_than_mesh(b, shop, length, width) for b in group if not fits(b, length, width, HALVES)]
+        section = next(stock.section for stock in shop.stock if stock.name == mesh)
+        assert isinstance(section, Panel)
+        turned = QUARTERS if isinstance(section, Perforated) else HALVES
+        found += [
+            _bigger_than_mesh(b, shop, section) for b in group if not fits(b, section.length, section.width, turned)
+        ]
     return _with_ids(rack, found)
 
 
@@ -110,21 +128,29 @@ def _bigger_than_sheet(blank: Blank, shop: Shop, sizes: tuple[tuple[float, float
     )
 
 
-def _bigger_than_mesh(blank: Blank, shop: Shop, length: float, width: float) -> Finding:
+def _bigger_than_mesh(blank: Blank, shop: Shop, section: Panel) -> Finding:
     unit = shop.unit
     long, wide = extent(blank)
-    got, limit = (long, length) if long > length + NEAR else (wide, width)
-    way = "along" if long > length + NEAR else "across"
+    too_long = long > section.length + NEAR
+    got, limit = (long, section.length) if too_long else (wide, section.width)
+    kept = ", and the long way is kept" if isinstance(section, Expanded) else ""
+    way = f"{'along' if too_long else 'across'} {'the long way' if kept else 'the length'} of"
+    # Panels are joined on bearers, which run across.
+    cure = (
+        f"put a bearer within {size(limit, unit)} {unit} of the panel's end, so that two panels are joined on it"
+        if too_long
+        else f"make the basket {size(math.ceil(2 * (got - limit)) / 2, unit)} {unit} narrower; or choose slats"
+    )
     return Finding(
         "bigger-than-sheet",
         Level.STOP,
         (blank.mark,),
-        f"{blank.mark} {blank.word}: {size(got, unit)} {unit} {way} the long way of {blank.stock}; its sheet is "
-        f"{size(limit, unit)} {unit} that way, and the long way is kept",
+        f"{blank.mark} {blank.word}: {size(got, unit)} {unit} {way} {blank.stock}; its sheet is "
+        f"{size(limit, unit)} {unit} that way{kept}",
         got=got,
         limit=limit,
         keys=("mesh.width", "mesh.length"),
-        help="join two panels on a bearer, both edges on its top centreline, or buy a larger sheet",
+        help=f"{cure}, or buy a larger sheet",
     )
 
 

@@ -62,13 +62,16 @@ def table_station(rack: Rack, shop: Shop, layout: SheetLayout | None = None, *, 
     return Station("table", "Cutting table", tuple(out))
 
 
-DIAMONDS = ("The long way of the diamonds runs", "Wear gloves: raw strands are sharp.")
-PUNCHED = ("Rows of holes run", "Wear gloves, and dress edges that go through holes.")
+DIAMONDS = (
+    "The long way of the diamonds runs as the arrow shows: a panel may be turned by half a turn, never by a quarter.",
+    "Wear gloves: raw strands are sharp.",
+)
+PUNCHED = ("A panel may lie either way on its sheet.", "Wear gloves, and dress edges that go through holes.")
 """What is said of panels of expanded metal, and of perforated sheet."""
 
 
 def mesh_station(rack: Rack, shop: Shop) -> Station:
-    """Return the station where panels of expanded metal are cut, by shear or disc."""
+    """Return the station where panels of expanded metal or perforated sheet are cut, by shear or disc."""
     unit = shop.unit
     every, _ = blanks(rack, shop)
     flat = {blank.mark: blank for blank in every}
@@ -80,8 +83,7 @@ def mesh_station(rack: Rack, shop: Shop) -> Station:
     title, way, sharp = ("Perforated sheet", *PUNCHED) if punched else ("Expanded metal", *DIAMONDS)
     out.append(
         Text(
-            f"Cut with a shear or a disc, never on the table. {way} as the arrow shows: a "
-            "panel may be turned by half a turn, never by a quarter. Every cut goes right through what is in hand; "
+            f"Cut with a shear or a disc, never on the table. {way} Every cut goes right through what is in hand; "
             f"measure from the last cut edge. {sharp}"
         )
     )
@@ -93,7 +95,7 @@ def mesh_station(rack: Rack, shop: Shop) -> Station:
             out.append(
                 Figure(
                     mesh_drawing(sheet, flat, unit, FIGURE),
-                    f"Arrows: {'rows of holes' if punched else 'long way of the diamonds'}. Dashed: left whole.",
+                    f"{'Arrows: long way of the diamonds. ' if sheet.diamonds else ''}Dashed: left whole.",
                     height=FIGURE,
                 )
             )

@@ -296,7 +296,7 @@ def guillotine(boxes: list[tuple[float, float, float, float]]) -> None:
     raise AssertionError(f"no straight cut parts {boxes}")
 
 
-def test_a_panel_bigger_than_its_sheet_is_joined_on_a_bearer() -> None:
+def test_a_panel_bigger_than_its_sheet_is_told_what_would_be_right() -> None:
     part = CutPlate(MESH, rectangle(1000.0, 1300.0))
     rack = Rack((Placed("floor", part, Frame(), "floor panel", 2),), ())
     found, flat, _ = nest(rack, MM)
@@ -307,7 +307,12 @@ def test_a_panel_bigger_than_its_sheet_is_joined_on_a_bearer() -> None:
     assert (finding.level, finding.parts, finding.got, finding.limit) == (Level.STOP, ("floor",), 1300.0, 1250.0)
     # It would go on when it was turned by a quarter, which would turn the long way.
     assert "across the long way" in finding.text
-    assert "bearer" in finding.help
+    assert "50 mm narrower" in finding.help
+    long = CutPlate(MESH, rectangle(2600.0, 1000.0))
+    rows = Rack((Placed("floor", long, Frame(), "floor panel", 2),), ())
+    (finding,) = panels_too_big(rows, tuple(nest(rows, MM)[1].values()), MM)
+    assert "along the long way" in finding.text
+    assert "a bearer within 2500 mm" in finding.help
     (one,) = mesh_nests(every, MM)
     assert (one.sheets, one.left_out) == ((), ("P1",))
 

@@ -6,13 +6,19 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from rackgen import job
+from rackgen.check.all import check
 from rackgen.geom.outline import polygon, rectangle
 from rackgen.mesh.edges import MOST_HOLES, punched
 from rackgen.parts.kinds import CutPlate
 from rackgen.parts.measure import mass, volume
 from rackgen.parts.skin import outside
+from rackgen.sheets.flats import blanks
+from rackgen.sheets.mesh_layout import mesh_nests
+from rackgen.sheets.nest_fit import NEAR, panels_too_big
 from rackgen.spec.read import read_shop
 from rackgen.spec.stock import Perforated, Stock
+from tests.option_racks import written_job
 from tests.preset_texts import SHOP, mistakes_of, only, saved, swapped
 
 LINE = """\
@@ -59,6 +65,26 @@ def test_many_holes_are_drawn_thinned_and_whole() -> None:
     rings = punched(np.concatenate([rim, rim[:1]]), section)
     assert MOST_HOLES / 3 < len(rings) <= MOST_HOLES * 1.2
     assert all(np.abs(ring).max(axis=0)[0] <= 500 for ring in rings)
+
+
+def test_a_floor_wider_than_its_sheet_is_made_of_panels_that_lie_across_it(tmp_path: Path) -> None:
+    """Sheets are 2500 × 1250; across 1366 mm of floor lie panels of up to 1250 mm fore and aft, joined on a bearer."""
+    wide = {"basket": "width = 1400\nlength = 1700\nheight = 200", "floor": 'kind = "perforated sheet"'}
+    made = job.design(written_job(tmp_path, wide))
+    shop = made.job.shop
+    flat, _ = blanks(made.rack, shop)
+    assert sum(p.word == "floor panel" for p in made.rack.placed) == 2
+    assert not panels_too_big(made.rack, flat, shop)
+    assert "larger-than-sheet" not in {f.code for f in check(made.rack, shop, made.job.vehicle, made.job.spec)[1]}
+    (nest,) = mesh_nests(flat, shop)
+    laid = [p for sheet in nest.sheets for p in sheet.panels]
+    assert [p.turned for p in laid] == [True, True]
+    for panel in laid:
+        assert panel.x + panel.along <= 2500 + NEAR
+        assert panel.y + panel.across <= 1250 + NEAR
+        assert panel.along == pytest.approx(1400 - 33.7, abs=0.1)
+    # Both together cover the floor from ring to ring, and meet on one bearer.
+    assert sum(p.across for p in laid) == pytest.approx(1700 - 33.7, abs=0.1)
 
 
 SPOILT = [
