@@ -10,6 +10,7 @@ from dataclasses import replace
 
 from rackgen.export.text import findings_text, table_text
 from rackgen.made import Design
+from rackgen.parts.handbook import handbook_limit
 from rackgen.sheets.pages import Station
 from rackgen.sheets.table import Table
 from rackgen.spec.shop import Remnant
@@ -183,7 +184,8 @@ def strength_pages(made: Design) -> Station:
     if made.strength is None:
         return unrated_station(made.unrated)
     job = made.job
-    return strength_station(made.strength, made.rack, job.vehicle.roof_limit, job.shop.unit, made.stamp.revision)
+    limit = handbook_limit(made.rack, job.vehicle)
+    return strength_station(made.strength, made.rack, limit, job.shop.unit, made.stamp.revision)
 
 
 def installation(made: Design) -> Sheet:

@@ -21,6 +21,7 @@ from rackgen.design.spread import BOLT_ROOM, PAD_LENGTH, PAD_SPACING
 from rackgen.geom.frame import Array, Vec, vec
 from rackgen.mesh.triangles import triangles
 from rackgen.parts import measure
+from rackgen.parts.handbook import handbook_limit
 from rackgen.parts.rack import PartId, Placed, Rack
 from rackgen.spec.rack import RackSpec
 from rackgen.spec.shop import Shop
@@ -245,9 +246,10 @@ def _load(rack: Rack, vehicle: Vehicle, rating: float | None) -> tuple[float, st
     """Return the load that the balance is reckoned with, kg, and what it is in words."""
     if rating is not None:
         return rating, "the load it is rated for, moving"
-    if vehicle.roof_limit is not None:
-        left = max(0.0, vehicle.roof_limit - sum(measure.mass(p.part) for p in rack.placed))
-        return left, "what the roof limit leaves; it may be rated for less"
+    limit = handbook_limit(rack, vehicle)
+    if limit.kg is not None:
+        left = max(0.0, limit.kg - sum(measure.mass(p.part) for p in rack.placed))
+        return left, f"what the {limit.words} leaves; it may be rated for less"
     heights = vehicle.keep_outs.heights
     return (0.0, "") if heights is None else (heights.load, "the load of the vehicle's file")
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from rackgen.parts.handbook import handbook_limit
 from rackgen.parts.rack import Rack
 from rackgen.refs.cautions import Caution, usual_cautions
 from rackgen.sheets.shares import roof_under, top
@@ -13,12 +14,15 @@ from rackgen.units import Unit, shown_step, write_length
 
 def cautions(rack: Rack, vehicle: Vehicle, sheet: Weights, unit: Unit) -> tuple[Caution, ...]:
     """Return the usual cautions and those that need this rack's numbers, lengths in the shop's unit."""
-    if vehicle.roof_limit is None:
-        limit = "The roof limit is not in the vehicle's file: look it up in the handbook before anything is loaded."
-    else:
-        left = max(0.0, vehicle.roof_limit - sheet.total)
+    allowed = handbook_limit(rack, vehicle)
+    if allowed.kg is None:
         limit = (
-            f"Roof limit in the vehicle's file: {load(vehicle.roof_limit, unit)} moving. The rack weighs "
+            f"The {allowed.words} is not in the vehicle's file: look it up in the handbook before anything is loaded."
+        )
+    else:
+        left = max(0.0, allowed.kg - sheet.total)
+        limit = (
+            f"{allowed.words.capitalize()} in the vehicle's file: {load(allowed.kg, unit)} moving. The rack weighs "
             f"{load(sheet.total, unit, 1)} without coating and weld metal, which leaves at most "
             f"{load_down(left, unit)} of load. Check both figures."
         )

@@ -19,6 +19,7 @@ from rackgen.geom.fold import legs_and_arcs
 from rackgen.geom.frame import Array, Frame, Vec, vec
 from rackgen.mesh.plate import lifted
 from rackgen.mesh.sweep import along, evenly
+from rackgen.parts.handbook import HandbookLimit, handbook_limit
 from rackgen.parts.kinds import BentTube, BoltShape, Bought, CutPlate, FoldedBar, RivetShape, UBoltShape
 from rackgen.parts.marks import marks
 from rackgen.parts.measure import mass
@@ -198,7 +199,7 @@ class Installation:
         clamps: front to rear, left before right.
         mass: of the whole rack, kg.
         basket: of what is lifted off when the clamps are loose, kg.
-        roof_limit: of the vehicle, moving, kg; None when it is not known.
+        limit: of the vehicle's handbook.
         fittings: what of them is bolted on.
     """
 
@@ -207,7 +208,7 @@ class Installation:
     clamps: tuple[Clamp, ...]
     mass: float
     basket: float
-    roof_limit: float | None
+    limit: HandbookLimit
     fittings: tuple[BoltedFitting, ...] = ()
 
     @property
@@ -247,7 +248,7 @@ def installation(rack: Rack, shop: Shop, vehicle: Vehicle) -> Installation:
         _clamps(rack, shop, named),
         sum(mass(p.part) for p in rack.placed),
         sum(mass(p.part) for p in rack.placed if p.id.startswith("basket.")),
-        vehicle.roof_limit,
+        handbook_limit(rack, vehicle),
         bolted_fittings(rack, shop, named),
     )
 

@@ -307,7 +307,7 @@ def _finish(
 
 def _limit(found: Installation, said: tuple[Caution, ...], rating: Rating | None, unit: Unit) -> list[Block]:
     """Return what may be carried: never more than the rack is rated for, where that was reckoned."""
-    limit = found.roof_limit
+    limit = found.limit.kg
     left = "" if limit is None else load_down(max(0.0, limit - found.mass), unit)
     most = ("Load at most: limit less rack, or less", left)
     if rating is not None:
@@ -317,7 +317,7 @@ def _limit(found: Installation, said: tuple[Caution, ...], rating: Rating | None
             load_down(rating.moving, unit),
         )
     rows = (
-        ("Roof limit by the handbook, moving", "" if limit is None else load(limit, unit)),
+        (f"{found.limit.words.capitalize()} by the handbook, moving", "" if limit is None else load(limit, unit)),
         ("Rack, as weighed", load(found.mass, unit)),
         *((("Limit less rack", left),) if rating is not None else ()),
         most,

@@ -34,7 +34,7 @@ class Rating:
     """What a rack is rated for by calculation.
 
     Attributes:
-        moving: load while moving, kg: on this vehicle where its roof limit is known, else the rack's own.
+        moving: load while moving, kg: on this vehicle where its limit is known, else the rack's own.
         by: what sets it, in words.
         parked: load parked, kg, alike; None for no more than moving.
         rough: how many times its standing weight the load presses on a rough track by calculation; None where none is
@@ -81,7 +81,7 @@ def load_test_station(rack: Rack, shop: Shop, vehicle: Vehicle, rating: Rating |
             (
                 f"No set over {fine(SET, unit)} {unit} at any point.",
                 "No crack, no dent, no slipped clamp, no nut turned.",
-                "Passed. The load written above may be marked on the rack, no more than roof limit and mounts allow.",
+                "Passed. The load written above may be marked on the rack, no more than handbook and mounts allow.",
                 "Not passed: what failed is written down; the rack is not fitted.",
             )
         ),
@@ -109,11 +109,11 @@ def _rated(found: Installation, rating: Rating, unit: Unit) -> list[Block]:
         said += f"Parked it may carry {load(parked, unit)}, which the test covers. "
     said += "A smaller load that you decide on is tested by twice its own weight; a larger one is not tested at all."
     out: list[Block] = [Text(said)]
-    if found.roof_limit is None:
+    if found.limit.kg is None:
         out.append(
             Text(
-                "The vehicle's roof limit is not in its file: look it up in the handbook. Where it leaves less, less "
-                "is carried, whatever the test shows."
+                f"The vehicle's {found.limit.words} is not in its file: look it up in the handbook. Where it leaves "
+                "less, less is carried, whatever the test shows."
             )
         )
     how = "parked" if parked > TIMES * carried else "twice that"
@@ -131,13 +131,13 @@ def _rough(rating: Rating | None) -> str:
 
 
 def _load(found: Installation, unit: Unit) -> list[Block]:
-    limit = found.roof_limit
+    limit, called = found.limit.kg, found.limit.words
     out: list[Block] = []
     if limit is None:
         allowed = test = ""
         out.append(
             Text(
-                "The vehicle's roof limit is not in its file, so there is no figure here. Look it up in the handbook, "
+                f"The vehicle's {called} is not in its file, so there is no figure here. Look it up in the handbook, "
                 f"take the rack's {load(found.mass, unit)} off it, and write in what is left; the test is twice that."
             )
         )
@@ -146,13 +146,13 @@ def _load(found: Installation, unit: Unit) -> list[Block]:
         allowed, test = load(left, unit), load(TIMES * left, unit)
         out.append(
             Text(
-                f"Roof limit {load(limit, unit)} less the rack's {load(found.mass, unit)} leaves {allowed} of load; "
-                f"twice that is {test}. Rack and mounts are not rated by calculation in this pack: a smaller load that "
-                "you decide on is tested by twice its own weight."
+                f"{called.capitalize()} {load(limit, unit)} less the rack's {load(found.mass, unit)} leaves {allowed} "
+                f"of load; twice that is {test}. Rack and mounts are not rated by calculation in this pack: a smaller "
+                "load that you decide on is tested by twice its own weight."
             )
         )
         if left <= 0:
-            out.append(Text("The rack alone reaches the roof limit: there is nothing to test it for.", "caution"))
+            out.append(Text(f"The rack alone reaches the {called}: there is nothing to test it for.", "caution"))
     return [*out, _fields(found, allowed, test, unit)]
 
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import assert_never
 
+from rackgen.parts.handbook import HandbookLimit, handbook_limit
 from rackgen.parts.kinds import BentTube, Bought
 from rackgen.parts.marks import letter, lines
 from rackgen.parts.rack import Rack
@@ -36,7 +37,7 @@ EXCLUDED = (
 
 CAUTIONS = (
     "No load is promised by this price. The most that may be carried is the lowest of what the vehicle's handbook, the "
-    "mounts and the rack allow; the handbook's roof limit usually counts the rack itself.",
+    "mounts and the rack allow; the handbook's limit usually counts the rack itself.",
     "Holes are drilled through the body, painted and sealed. They stay when the rack comes off.",
     "U-bolts are torqued again after 50 km (30 miles) and before each trip; look for cracks at straps, saddles and "
     "rivets.",
@@ -96,7 +97,7 @@ def quotation(rack: Rack, shop: Shop, vehicle: Vehicle, spec: RackSpec, found: C
         _materials(rack, shop),
         mass,
         EXCLUDED,
-        (_roof(vehicle, mass, shop.unit), *CAUTIONS),
+        (_limit(handbook_limit(rack, vehicle), mass, shop.unit), *CAUTIONS),
         found.currency,
         found.price if whole else None,
         found.price_each if whole else None,
@@ -109,12 +110,12 @@ def heavy(kg: float, unit: Unit) -> str:
     return f"{kg:.0f} kg" if unit == "mm" else f"{kg / POUND:.0f} lb ({kg:.0f} kg)"
 
 
-def _roof(vehicle: Vehicle, mass: float, unit: Unit) -> str:
-    if vehicle.roof_limit is None:
-        return "The vehicle's roof limit is not known to us: look it up in its handbook before anything is loaded."
-    left = max(0.0, vehicle.roof_limit - mass)
+def _limit(limit: HandbookLimit, mass: float, unit: Unit) -> str:
+    if limit.kg is None:
+        return f"The vehicle's {limit.words} is not known to us: look it up in its handbook before anything is loaded."
+    left = max(0.0, limit.kg - mass)
     return (
-        f"By the roof limit we were given, {heavy(vehicle.roof_limit, unit)} moving, the rack leaves about "
+        f"By the {limit.words} we were given, {heavy(limit.kg, unit)} moving, the rack leaves about "
         f"{heavy(left, unit)} for the load. Check it in the vehicle's handbook."
     )
 

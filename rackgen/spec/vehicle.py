@@ -92,6 +92,7 @@ class Vehicle:
         roof_scatter: how far the points of the scan that the roof was read from lie off it, root mean square, mm; None
             where it was read with a tape.
         feet: places for feet other than plates on the roof, left before right.
+        bed_limit: what the handbook lets stand on a pickup's bed, moving, kg, or None when it is not known.
     """
 
     name: str
@@ -106,6 +107,7 @@ class Vehicle:
     keep_outs: KeepOuts = field(default_factory=KeepOuts)
     roof_scatter: float | None = None
     feet: tuple[FootPlace, ...] = ()
+    bed_limit: float | None = None
 
     @property
     def foot_places(self) -> tuple[FootPlace, ...]:

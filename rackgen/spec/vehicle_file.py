@@ -83,6 +83,10 @@ class VehicleFile(Table):
     roof_limit: Annotated[
         float | None, Amount('the handbook\'s roof limit, moving: kg, or text such as "220 lb"', "mass", 1, 5_000)
     ] = None
+    bed_limit: Annotated[
+        float | None,
+        Amount("what the handbook lets a frame on the bed's rails carry, moving, itself included", "mass", 1, 5_000),
+    ] = None
     stood: Annotated[
         StoodTable, About("how the vehicle stood while it was measured; taken off every level reading")
     ] = field(default_factory=StoodTable)
@@ -132,6 +136,7 @@ class VehicleFile(Table):
             rear=on_corners,
             obstacles=tuple(Obstacle(o.name, _point(o.low), _point(o.high)) for o in self.obstacle),
             roof_limit=self.roof_limit,
+            bed_limit=self.bed_limit,
             notes=tuple(self._notes(front, rear, roof)),
             doubts=tuple(self._doubts(roof, (*on_roof, *on_corners, *feet))),
             keep_outs=keep_outs(

@@ -25,9 +25,9 @@ def strength_findings(found: Strength, wish: LoadWish) -> tuple[Finding, ...]:
         if state.structure < LEAST:
             out.append(_nothing(state))
         elif wanted is not None and _carried(state) < wanted:
-            out.append(_less(state, wanted))
+            out.append(_less(state, wanted, found))
         elif wanted is not None and state.vehicle is not None and state.vehicle < wanted:
-            out.append(_parked_on_this_roof(state, wanted))
+            out.append(_parked_on_this_vehicle(state, wanted, found))
     return (*out, *_events(found, wish))
 
 
@@ -49,7 +49,7 @@ def unrated(error: RackgenError) -> Finding:
 
 
 def _carried(state: Payload) -> float:
-    """Return what of a wish can be had; the roof limit is one for a moving vehicle, and a parked wish may exceed it."""
+    """Return what of a wish can be had; the handbook's is for a moving vehicle, and a parked wish may exceed it."""
     if state.vehicle is None or state.state == "parked":
         return state.structure
     return state.vehicle
@@ -70,43 +70,44 @@ def _nothing(state: Payload) -> Finding:
     )  # fmt: skip
 
 
-def _less(state: Payload, wanted: float) -> Finding:
+def _less(state: Payload, wanted: float, found: Strength) -> Finding:
     carried = _carried(state)
     if carried < state.structure:
         return Finding(
             "carries-less", Level.LOOK, (),
-            f"{state.state}, {wanted:.0f} kg are wanted and the roof limit leaves {math.floor(carried)} kg",
+            f"{state.state}, {wanted:.0f} kg are wanted and the {found.limit_words} leaves {math.floor(carried)} kg",
             got=carried, limit=wanted, unit="kg", source="the vehicle's handbook, by its file",
-            keys=(f"load.{state.state}", "roof_limit"), help="carry less, or look the limit up again",
+            keys=(f"load.{state.state}", found.limit_key), help="carry less, or look the limit up again",
         )  # fmt: skip
     worst = most_used(state.used, 1)[0]
     return Finding(
         "carries-less", Level.LOOK, worst.parts,
         f"{state.state}, {wanted:.0f} kg are wanted and the rack carries {math.floor(carried)} kg, by {_words(worst)}"
-        f"{_cap(state)}",
+        f"{_cap(state, found)}",
         at=worst.at, got=carried, limit=wanted, unit="kg", source=worst.source,
         keys=(*worst.keys, f"load.{state.state}"), help="see `rackgen strength RACK --gains` for what would help most",
     )  # fmt: skip
 
 
-def _cap(state: Payload) -> str:
-    """Return what the roof leaves where that is less than the rack carries, as the end of a sentence."""
+def _cap(state: Payload, found: Strength) -> str:
+    """Return what the handbook leaves where that is less than the rack carries, as the end of a sentence."""
     if state.vehicle is None or state.vehicle >= state.structure:
         return ""
     return (
-        f"; on this vehicle the roof limit leaves {math.floor(state.vehicle)} kg, which is for a moving one: its plate "
-        "says no more unless the handbook gives a parked limit"
+        f"; on this vehicle the {found.limit_words} leaves {math.floor(state.vehicle)} kg, which is for a moving one: "
+        "its plate says no more unless the handbook gives a parked limit"
     )
 
 
-def _parked_on_this_roof(state: Payload, wanted: float) -> Finding:
+def _parked_on_this_vehicle(state: Payload, wanted: float, found: Strength) -> Finding:
     """Return the note that a rack carries what is wanted, parked, and the one limit that is known does not allow it."""
     assert state.vehicle is not None
     return Finding(
         "carries-less", Level.NOTE, (),
-        f"{state.state}, {wanted:.0f} kg are wanted and the rack carries them{_cap(state)}",
+        f"{state.state}, {wanted:.0f} kg are wanted and the rack carries them{_cap(state, found)}",
         got=state.vehicle, limit=wanted, unit="kg", source="the vehicle's handbook, by its file",
-        keys=(f"load.{state.state}", "roof_limit"), help="look up what the handbook allows on a parked roof",
+        keys=(f"load.{state.state}", found.limit_key),
+        help=f"look up what the handbook allows on a parked {found.stands_on}",
     )  # fmt: skip
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from rackgen.geom.frame import Vec
 from rackgen.parts.rack import PartId
@@ -64,8 +65,8 @@ class Payload:
         state: "moving" or "parked".
         structure: largest payload for which every check keeps its factor, before any cap; 0 when none does.
         rack: the same, never more than the user's own limit: what the rack itself is rated for.
-        vehicle: never more than the roof limit less the rack's own mass either; None when the roof limit is unknown.
-        by: what sets it: "structure", "roof limit" or "own limit".
+        vehicle: never more than the handbook's limit less the rack's own mass either; None when that is unknown.
+        by: what sets it: "structure", "roof limit", "bed limit" or "own limit".
         used: at `structure`, every check at every place, most used first.
     """
 
@@ -119,6 +120,7 @@ class Strength:
         at_rating: forces and movements at the moving structural payload.
         shares: what is used there of every part at every place, for drawings.
         tried: how many changes were tried.
+        stands_on: what the handbook's limit is one of.
     """
 
     model: FrameModel
@@ -135,3 +137,14 @@ class Strength:
     at_rating: Loaded
     shares: tuple[Share, ...] = ()
     tried: int = 0
+    stands_on: Literal["roof", "bed"] = "roof"
+
+    @property
+    def limit_words(self) -> str:
+        """What sheets call the handbook's limit."""
+        return f"{self.stands_on} limit"
+
+    @property
+    def limit_key(self) -> str:
+        """Key of the vehicle's file."""
+        return f"{self.stands_on}_limit"

@@ -57,16 +57,18 @@ class Caps:
     """What a payload is held to besides the structure; kg.
 
     Attributes:
-        roof_limit: of the vehicle's handbook, the rack included; None when it is not known.
+        limit: of the vehicle's handbook, the rack included; None when it is not known.
         own_mass: of the rack.
         moving: the user's own limit while moving, None for none.
         parked: the same, parked.
+        called: what sheets call the handbook's limit.
     """
 
-    roof_limit: float | None
+    limit: float | None
     own_mass: float
     moving: float | None = None
     parked: float | None = None
+    called: str = "roof limit"
 
 
 @dataclass(frozen=True)
@@ -94,7 +96,7 @@ def rate(frames: Sequence[Held], cases: Sequence[Case], caps: Caps, *, quick: bo
     Args:
         frames: the frame as built first, then with each clamp loose in turn: a case like any other.
         cases: in the order of the frames' `Loaded`.
-        caps: roof limit and own limits.
+        caps: the handbook's limit and own limits.
         quick: look for the payloads alone: what is used with a clamp loose is not listed, and no event is looked at.
 
     Raises:
@@ -179,10 +181,10 @@ def _state(
     spots = _worst(tables[:1] if quick else tables, structure, columns, cases)
     own = caps.moving if state == "moving" else caps.parked
     rack = structure if own is None else min(structure, own)
-    left = None if caps.roof_limit is None else max(0.0, caps.roof_limit - caps.own_mass)
+    left = None if caps.limit is None else max(0.0, caps.limit - caps.own_mass)
     by = "structure" if own is None or structure <= own else "own limit"
     if left is not None and left < rack:
-        by = "roof limit"
+        by = caps.called
     vehicle = None if left is None else min(rack, left)
     return Payload(state, structure, rack, vehicle, by, places(spots)), loose, spots
 

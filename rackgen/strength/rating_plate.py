@@ -53,7 +53,7 @@ def plate_lines(found: Strength, unit: Unit, revision: str) -> tuple[str, ...]:
         "RACK'S OWN WEIGHT EXCLUDED",
     ]
     if known:
-        lines.append(f"WITH IT, ON THE ROOF: {rating(on_road + found.own_mass, unit)}")
+        lines.append(f"WITH IT, ON THE {found.stands_on.upper()}: {rating(on_road + found.own_mass, unit)}")
     else:
         lines.append("AND NO MORE THAN THE VEHICLE'S HANDBOOK ALLOWS")
     if plate_forbids_standing(found):

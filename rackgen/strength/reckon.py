@@ -9,6 +9,7 @@ import numpy as np
 
 from rackgen.errors import FrameError
 from rackgen.geom.frame import Array
+from rackgen.parts.handbook import handbook_limit
 from rackgen.parts.kinds import Bought, UBoltShape
 from rackgen.parts.measure import mass
 from rackgen.parts.names import part_name
@@ -73,7 +74,9 @@ def reckon(rack: Rack, vehicle: Vehicle, shop: Shop, wish: LoadWish, *, quick: b
     limits = all_limits(model, rack, vehicle, shop)
     own = sum(mass(p.part) for p in rack.placed)
     frames = (Held("", answer.loaded, limits), *_loose(answer, limits, rack))
-    rated = rate(frames, model.cases, Caps(vehicle.roof_limit, own, wish.moving, wish.parked), quick=quick)
+    limit = handbook_limit(rack, vehicle)
+    caps = Caps(limit.kg, own, wish.moving, wish.parked, limit.words)
+    rated = rate(frames, model.cases, caps, quick=quick)
     return Reckoned(model, answer, limits, own, rated)
 
 
@@ -101,6 +104,7 @@ def strength(rack: Rack, vehicle: Vehicle, shop: Shop, wish: LoadWish) -> Streng
         assumptions(model.cases, found.limits, vehicle),
         answer.loaded(structure),
         rated.shares,
+        stands_on=handbook_limit(rack, vehicle).on,
     )
 
 

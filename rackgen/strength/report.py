@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from rackgen.geom.frame import Array
+from rackgen.parts.handbook import HandbookLimit
 from rackgen.parts.marks import marks
 from rackgen.parts.rack import Rack
 from rackgen.sheets.drawing import Drawing
@@ -57,13 +58,13 @@ CAUTIONS = (
 )
 
 
-def strength_station(found: Strength, rack: Rack, roof_limit: float | None, unit: Unit, revision: str) -> Station:
+def strength_station(found: Strength, rack: Rack, limit: HandbookLimit, unit: Unit, revision: str) -> Station:
     """Return the report.
 
     Args:
         found: what was reckoned.
         rack: for its marks.
-        roof_limit: of the vehicle's file, kg; None when it is not known.
+        limit: of the vehicle's handbook.
         unit: the shop's.
         revision: that stands on the rack's plate.
     """
@@ -75,7 +76,7 @@ def strength_station(found: Strength, rack: Rack, roof_limit: float | None, unit
         *_assumptions(found, unit),
         Heading("Result"),
         Rows(ratings_table(found, unit)),
-        *(Text(text) for text in result_words(found, roof_limit, named_by, unit)),
+        *(Text(text) for text in result_words(found, limit, named_by, unit)),
         *_plate(found, unit, revision),
         Heading("Where it is used most"),
         Figure(_use(found), f"Share used at {rating(found.moving.structure, unit)} moving; numbers as in the table"),
@@ -139,22 +140,22 @@ def _assumptions(found: Strength, unit: Unit) -> list[Block]:
     ]
 
 
-def result_words(found: Strength, roof_limit: float | None, named_by: Marks, unit: Unit) -> tuple[str, ...]:
+def result_words(found: Strength, limit: HandbookLimit, named_by: Marks, unit: Unit) -> tuple[str, ...]:
     """Return the result in sentences: what sets it, the weakest link, a loose clamp, the roof."""
     out = [_weakest(found.moving, found, named_by, unit), _weakest(found.parked, found, named_by, unit)]
     if found.loose is not None:
         payload, which = found.loose
         if payload >= LEAST:
             out.append(f"With {which} loose it still carries {rating(payload, unit)} moving; that is in the rating.")
-    if roof_limit is None:
+    if limit.kg is None:
         out.append(
-            "The roof limit is not in the vehicle's file, so there is no rating for this vehicle: only the rack's own. "
-            "Take the rack's weight off the handbook's limit; carry the lower of that and the rack's rating."
+            f"The {limit.words} is not in the vehicle's file, so there is no rating for this vehicle: only the rack's "
+            "own. Take the rack's weight off the handbook's limit; carry the lower of that and the rack's rating."
         )
     else:
-        left = max(0.0, roof_limit - found.own_mass)
+        left = max(0.0, limit.kg - found.own_mass)
         out.append(
-            f"Roof limit in the vehicle's file {load(roof_limit, unit)} moving, less the rack's "
+            f"{limit.words.capitalize()} in the vehicle's file {load(limit.kg, unit)} moving, less the rack's "
             f"{load(found.own_mass, unit, 1)}, leaves {load(left, unit)}."
         )
     return tuple(out)

@@ -57,11 +57,13 @@ def ratings_table(found: Strength, unit: Unit) -> Table:
     )
     notes = ["of load, the rack's own weight not counted in; rounded down"]
     if found.moving.vehicle is None:
-        notes.append("on this vehicle: not known, since its roof limit is not; look it up before anything is loaded")
+        notes.append(
+            f"on this vehicle: not known, since its {found.limit_words} is not; look it up before anything is loaded"
+        )
     else:
         notes.append(
-            "on this vehicle: no more than the handbook's roof limit less the rack's own weight. The limit is for a "
-            "moving vehicle; it is kept to parked as well, where the handbook may allow more"
+            f"on this vehicle: no more than the handbook's {found.limit_words} less the rack's own weight. The limit "
+            "is for a moving vehicle; it is kept to parked as well, where the handbook may allow more"
         )
     return Table("rating", "What it may carry", columns, rows, tuple(notes))
 
@@ -205,7 +207,10 @@ def gains_table(found: Strength, unit: Unit) -> Table:
         )
         for g in found.gains
     )  # fmt: skip
-    note = "by the structure alone, each change designed and reckoned anew by itself; roof limit and other caps stand"
+    note = (
+        "by the structure alone, each change designed and reckoned anew by itself; the handbook's limit and other caps "
+        "stand"
+    )
     return Table("gains", "What to change to gain most", columns, rows, (note,))
 
 

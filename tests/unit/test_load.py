@@ -4,10 +4,24 @@ import dataclasses
 
 import pytest
 
-from rackgen import job
+from rackgen import job, paper
 from rackgen.check.load import load_findings
 from rackgen.errors import Level
 from rackgen.spec.read import read_job
+
+
+def test_a_bed_frame_falls_under_the_beds_limit_and_every_sheet_says_so() -> None:
+    made = job.checked(job.strong(job.design(read_job("hedge-layer"))))
+    vehicle, rack = made.job.vehicle, made.rack
+    assert vehicle.bed_limit == pytest.approx(440 * 0.45359237)
+    assert vehicle.roof_limit is None
+    found = load_findings(rack, dataclasses.replace(vehicle, roof_limit=500.0, bed_limit=30.0))
+    assert [f.level for f in found] == [Level.STOP]
+    assert "the bed limit of 30 kg" in found[0].text
+    assert "bed_limit" in found[0].keys
+    sheets = {name: paper.SHEETS[name](made)[1] for name in paper.SHEETS if name != "gains"}
+    assert any("ed limit" in text for text in sheets.values())
+    assert not [name for name, text in sheets.items() if "oof limit" in text]
 
 
 @pytest.mark.parametrize(

@@ -9,6 +9,7 @@ from small_rack import small_rack
 from toy_strength import BOXY, portal, strong
 
 from rackgen.export.text import station_text
+from rackgen.parts.handbook import HandbookLimit
 from rackgen.sheets.drawing import Stroke, Words
 from rackgen.sheets.pages import Figure, Text, Ticks
 from rackgen.strength.checks import FIGURES
@@ -23,7 +24,7 @@ from rackgen.strength.shop_words import in_shop_words
 
 def said(caps=BOXY, unit="mm", scale=1.0, **changed):
     found = dataclasses.replace(strong(caps, scale), **changed)
-    return station_text(strength_station(found, small_rack(), caps.roof_limit, unit, "0123456789"))
+    return station_text(strength_station(found, small_rack(), HandbookLimit(caps.limit), unit, "0123456789"))
 
 
 def flat(text: str) -> str:
@@ -111,7 +112,9 @@ def test_a_source_behind_many_checks_is_told_once_and_named_by_its_number():
 
 def test_only_what_a_fabricator_can_answer_has_a_box():
     lines = ("that nobody jumps on it: assumed", f"{FIGURES} from memory, each named: rivets.")
-    blocks = strength_station(dataclasses.replace(strong(), assumptions=lines), small_rack(), None, "mm", "r").blocks
+    blocks = strength_station(
+        dataclasses.replace(strong(), assumptions=lines), small_rack(), HandbookLimit(None), "mm", "r"
+    ).blocks
     assert [b.items for b in blocks if isinstance(b, Ticks)] == [lines[:1]]
     assert [b.text for b in blocks if isinstance(b, Text) and b.text.startswith(FIGURES)] == [lines[1]]
 
@@ -168,7 +171,9 @@ def test_the_drawing_is_broader_and_darker_for_more_and_its_words_touch_nothing(
     assert band(0.5).to == 0.5
     assert band(1.4) is BANDS[-1]
     figures = [
-        b.drawing for b in strength_station(strong(), small_rack(), 120.0, "mm", "r").blocks if isinstance(b, Figure)
+        b.drawing
+        for b in strength_station(strong(), small_rack(), HandbookLimit(120.0), "mm", "r").blocks
+        if isinstance(b, Figure)
     ]
     assert len(figures) == 3
     for drawing in figures:
