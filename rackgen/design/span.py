@@ -9,10 +9,14 @@ from rackgen.design.choose import Choice
 from rackgen.errors import Finding, Level
 from rackgen.refs.registry import number
 from rackgen.spec.rack import RackSpec
+from rackgen.spec.shop import Shop
 from rackgen.spec.stock import Expanded, Flat, Perforated
 
 LARGEST_BAY = 230.0
 """Largest bay between bearers that is usual, mm (common practice, no source)."""
+
+WIDER = 20.0
+"""How much wider than the slats that are asked for a bar may be that is named instead, mm."""
 
 CONTINUOUS = 5.0
 """A load in a span of a bar that goes on beyond its bearers bends it by load times span over so much: 4 for a single
@@ -69,6 +73,9 @@ def mesh_span(section: Expanded) -> Span:
 def slat_span(section: Flat, gap: float) -> Span:
     """Return how far a flat bar spans with a person's foot in a span, by bending to yield of common mild steel.
 
+    The foot is the square of a forefoot or heel, laid even over its length: in the middle of a span it bends the bar by
+    half its own length less than all of it in one point.
+
     Args:
         section: of the bar, lying flat.
         gap: clear between two bars, mm: a foot stands on as many as it is long enough to reach.
@@ -76,8 +83,32 @@ def slat_span(section: Flat, gap: float) -> Span:
     load, foot, steel = number("foot-load"), number("foot-width").value, number("foot-stress").value
     shared = max(1, int((foot + gap) // (section.width + gap)))
     modulus = section.width * section.thickness**2 / 6
-    most = CONTINUOUS * shared * modulus * steel / load.value
+    most = CONTINUOUS * shared * modulus * steel / load.value + foot / 2
     return Span(most, load.cited, f"a slat of this bar carries a foot of {load.value:.0f} N over up to {most:.0f} mm")
+
+
+def thin_slats(spec: RackSpec, shop: Shop, choice: Choice) -> tuple[Finding, ...]:
+    """Return a note where thin slats ask for more bearers than is usual, with a bar on the shelf that does not."""
+    floor = choice.floor
+    if floor is None or not isinstance(floor.section, Flat):
+        return ()
+    span = slat_span(floor.section, spec.floor.gap)
+    if span.most >= LARGEST_BAY:
+        return ()
+    stouter = sorted(
+        (f.width * f.thickness, s.name)
+        for s, f in shop.bars()
+        if slat_span(f, spec.floor.gap).most >= LARGEST_BAY and f.width <= floor.section.width + WIDER
+    )
+    instead = f"take {stouter[0][1]} for them" if stouter else "put stouter bar on the shelf"
+    return (
+        Finding(
+            "slats-thin", Level.NOTE, (),
+            f"{span.why}: bearers stand that close, where {LARGEST_BAY:.0f} mm is usual",
+            got=span.most, limit=LARGEST_BAY, source=span.source, keys=("basket.floor", "floor.gap"),
+            help=f"{instead}, or lay them nearer to one another, so that a foot stands on two",
+        ),
+    )  # fmt: skip
 
 
 def largest_bay(spec: RackSpec, choice: Choice) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from rackgen.design.choose import Choice, thickness
 from rackgen.design.rear import spanner_offset
 from rackgen.design.slat_places import end_reach
-from rackgen.design.span import wide_bays
+from rackgen.design.span import thin_slats, wide_bays
 from rackgen.design.spread import PAD_LENGTH, spread
 from rackgen.design.tails import PAST_BUTT
 from rackgen.errors import Finding, Level, Mistake
@@ -28,7 +28,7 @@ def top_sizes(spec: RackSpec, shop: Shop, choice: Choice) -> tuple[Top, tuple[Fi
     bearers, uprights, end_uprights = spread(spec, choice)
     ring_z = choice.frame_od / 2 + shop.isolator + thickness(choice.pad) + choice.ring_od / 2
     rise = spec.basket.height - choice.ring_od if spec.basket.kind == "basket" else 0.0
-    wide = tuple(wide_bays(spec, choice, bearers, end_reach(spec, choice)))
+    wide = (*wide_bays(spec, choice, bearers, end_reach(spec, choice)), *thin_slats(spec, shop, choice))
     return (ring_z, rise, bearers, uprights, end_uprights), wide
 
 

@@ -11,9 +11,9 @@ import pytest
 from rackgen import job
 from rackgen.design.choose import choose
 from rackgen.design.slat_places import bar_slats, tube_slats
-from rackgen.design.span import mesh_span, slat_span
-from rackgen.errors import BadInput
-from rackgen.spec.read import read_rack
+from rackgen.design.span import mesh_span, slat_span, thin_slats
+from rackgen.errors import BadInput, Finding
+from rackgen.spec.read import read_job, read_rack
 from rackgen.spec.stock import Expanded, Flat
 from tests.option_racks import FLAT, PLAIN, written_job
 from tests.preset_texts import RACK, mistakes_of, only, saved, swapped
@@ -47,10 +47,35 @@ def test_flattened_metal_spans_two_thirds() -> None:
 
 
 def test_a_foot_bends_a_slat_to_yield_at_its_span() -> None:
-    """By hand: W = 50 × 5² / 6 = 208.3 mm³, M = 1100 N × L / 5, M / W = 235 MPa: L = 222.5 mm."""
-    assert slat_span(Flat(50.0, 5.0), 60.0).most == pytest.approx(222.5, abs=0.1)
+    """By hand: W = 50 × 5² / 6 = 208.3 mm³, M = 1100 N × (L - 50) / 5, M / W = 235 MPa: L = 272.5 mm.
+
+    A load P even over c in the middle of a single span L bends it with P L / 4 - P c / 8, which is P (L - c / 2) / 4
+    (beam tables, from memory); over bearers that go on 5 stands in place of 4.
+    """
+    assert slat_span(Flat(50.0, 5.0), 60.0).most == pytest.approx(272.5, abs=0.1)
     # Two bars of 30 with 40 between them both lie under a foot of 100.
-    assert slat_span(Flat(30.0, 5.0), 40.0).most == pytest.approx(2 * 0.6 * 222.5, abs=0.2)
+    assert slat_span(Flat(30.0, 5.0), 40.0).most == pytest.approx(2 * 0.6 * 222.5 + 50.0, abs=0.2)
+
+
+def test_thin_slats_are_noted_with_what_the_shelf_has_instead(tmp_path: Path) -> None:
+    """40 × 4 with 60 between: 107 mm³ carry a foot over 164 mm, which is not the usual bay of 230."""
+    file = saved(
+        tmp_path,
+        'format = 1\nshop = "viaduct-arch-mm"\nvehicle = "boxy-wagon-mm"\nunits = "mm"\n\n[basket]\nkind = "tray"\n'
+        f'{FLAT}\nfloor = "40 x 4 bar"\n\n[floor]\nkind = "slats"\n',
+        "tray.toml",
+    )
+    asked = read_job(str(file))
+
+    def said(bar: str) -> tuple[Finding, ...]:
+        spec = dataclasses.replace(asked.spec, basket=dataclasses.replace(asked.spec.basket, floor=bar))
+        return thin_slats(spec, asked.shop, choose(spec, asked.shop))
+
+    found = said("40 x 4 bar")
+    assert [f.code for f in found] == ["slats-thin"]
+    assert found[0].got == pytest.approx(164.0, abs=0.1)
+    assert "take 60 x 5 bar" in found[0].help
+    assert not said("60 x 5 bar")
 
 
 @pytest.mark.parametrize("gap", [15.0, 40.0, 60.0, 95.0, 200.0])
