@@ -215,6 +215,9 @@ def wish(
     start = replace(start, floor=FloorWish(kind))
     choice = choose(start, shop[1])
     length, forward = sizes.length, 0.0
+    if length is not None and offer.frame in ("ladder", "bed"):
+        # A half-length rack has a half-length frame, on the feet that lie under it.
+        frame = replace(frame, length=length)
     if length is None:
         low, high = _free(vehicle[1], *_reach(vehicle[1], offer), width / 2)
         length = math.floor((high - low) / step + 1e-6) * step

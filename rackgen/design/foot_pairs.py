@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -15,8 +16,9 @@ from rackgen.spec.vehicle import Vehicle
 
 ABREAST = 60.0
 APART = 300.0
+NEAR = 1e-6
 """How far apart fore and aft, beyond their zones, a left and a right place still are one pair; how far ahead of feet of
-one kind at the rear those of another end at least; mm (common practice, no source)."""
+one kind at the rear those of another end at least (common practice, no source); what is no difference; mm."""
 
 
 @dataclass(frozen=True)
@@ -78,13 +80,14 @@ def instead(vehicle: Vehicle) -> str:
     return f", or choose another kind of frame: {vehicle.name} offers feet on {named}"
 
 
-def chosen(spec: RackSpec, vehicle: Vehicle, least: int) -> tuple[Pair, ...]:
-    """Return the pairs that a frame stands on, front to rear.
+def chosen(spec: RackSpec, vehicle: Vehicle, least: int, ends: tuple[float, float] = (0.0, 0.0)) -> tuple[Pair, ...]:
+    """Return the pairs that a frame stands on, front to rear: of one whose length is asked for, those under it.
 
     Args:
-        spec: the kinds wanted at the front and at the rear, and how many pairs.
+        spec: the kinds wanted at the front and at the rear, how many pairs, and the frame's length and front.
         vehicle: what it stands on.
         least: how many pairs the frame needs.
+        ends: how far from the frame's front and rear its first and last feet are at least, mm.
 
     Raises:
         BadInput: the vehicle has not what is asked for; with what it offers.
@@ -110,6 +113,8 @@ def chosen(spec: RackSpec, vehicle: Vehicle, least: int) -> tuple[Pair, ...]:
         if not ahead:
             wanted = f'no pair of kind "{front}" lies ahead of one of kind "{rear}"; {vehicle.name} has '
             raise BadInput([Mistake(spec.name, "mounts.front", 0, f'"{front}"', wanted + offered(vehicle))])
+    under = _under(rows, spec, least, ends)
+    rows = under if len(under) >= (wish.pairs or least) else rows
     count = wish.pairs or len(rows)
     if count > len(rows) or count < least or len(rows) < least:
         wanted = f"this frame stands on {least} to {len(rows)} pairs there: {vehicle.name} has {offered(vehicle)}"
@@ -156,6 +161,40 @@ def _most(found: tuple[Pair, ...], spec: RackSpec) -> FootKind:
         if kind != "bed rail" and sum(p.kind == kind for p in found) > sum(p.kind == best for p in found):
             best = kind
     return best
+
+
+def _under(rows: list[Pair], spec: RackSpec, least: int, ends: tuple[float, float]) -> list[Pair]:
+    """Return the most rows that lie one after the other under a frame of the length asked for, in its front's place.
+
+    Of as many, those nearest to the middle of all. Only where too few lie there do they move within their zones.
+
+    Raises:
+        BadInput: too few, with the least length; none where the frame's front is asked for, so that a finding says
+            which tube is missing.
+    """
+    length, front = spec.frame.length, spec.frame.front
+    if length is None or len(rows) < least:
+        return rows
+    middle = rows[0].x + rows[-1].x
+    room = length - sum(ends)
+    wanted = math.inf
+    for share in (0.0, 1.0):
+        runs: list[list[Pair]] = []
+        for i, j in itertools.combinations(range(len(rows) + 1), 2):
+            if j - i < least:
+                continue
+            first = rows[i].x + share * zone_of(rows[i].left)[0]
+            last = rows[j - 1].x - share * zone_of(rows[j - 1].left)[0]
+            wanted = min(wanted, last - first)
+            there = front is None or (first >= front + ends[0] - NEAR and last <= front + length - ends[1] + NEAR)
+            if last - first <= room + NEAR and there:
+                runs.append(rows[i:j])
+        if runs:
+            return max(runs, key=lambda run: (len(run), -abs(run[0].x + run[-1].x - middle)))
+    if wanted > room + NEAR:
+        said = f"the nearest {least} pairs of feet need a frame at least {math.ceil(wanted + sum(ends))} mm long"
+        raise BadInput([Mistake(spec.name, "frame.length", 0, f"{length:g} mm", said)])
+    return rows
 
 
 def _even(rows: list[Pair], count: int) -> list[Pair]:

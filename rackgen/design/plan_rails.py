@@ -51,7 +51,9 @@ def plan_rails(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> 
     mistakes = too_small(spec, choice, shop.trim)
     if mistakes:
         raise BadInput(mistakes)
-    pairs = chosen(spec, vehicle, 2)
+    od, frame_wish = choice.frame_od, spec.frame
+    ends = {"bent": choice.frame_die.clr + 1.5 * od, "mitred": 2.5 * od, "open": od}
+    pairs = chosen(spec, vehicle, 2, (ends[frame_wish.front_end], 1.5 * od))
     places = [p for pair in pairs for p in (pair.left, pair.right)]
     findings: list[Finding] = []
     faces = {
@@ -59,7 +61,6 @@ def plan_rails(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> 
     }
     leg_y = _leg_y(spec, choice, places, faces, findings)
     front_x, reach = _length(spec, choice, pairs)
-    od, frame_wish = choice.frame_od, spec.frame
     first = {"bent": choice.frame_die.clr + od, "mitred": 2 * od, "open": od}[frame_wish.front_end]
     last = reach - (2 * od if frame_wish.rear_end == "mitred" else od)
     stubs = {pair: sum(stub_x(p, faces) for p in (pair.left, pair.right)) / 2 - front_x for pair in pairs}

@@ -112,7 +112,7 @@ class MountsTable(Table):
         Literal["rear corner", "roof", "gutter", "threads", "track", "bed rail"] | None,
         About("what the rear feet stand on: a hoop's legs on straps round the rear corners, other frames on feet"),
     ] = None
-    pairs: Annotated[int | None, Count("pairs of feet; all that the vehicle has when left out", 1, 50)] = None
+    pairs: Annotated[int | None, Count("pairs of feet; all that the vehicle has under the frame's length when left out", 1, 50)] = None
     tilt: Annotated[
         Literal["foot", "cope"] | None,
         About("cure of a tilted plate: the stub's foot cut to its angle, or a square foot and a deeper cope"),

@@ -105,3 +105,27 @@ def test_sizes_and_kinds_that_are_asked_for_are_had(tmp_path: Path) -> None:
     assert spec.title == 'Drover\'s "own"'
     bed = Asked(tmp_path / "bed.toml", "farm-pickup-inch", "slipway-mm", "crates", height="500", length="1800")
     assert make_new(bed)[1].job.spec.frame.height == 500
+
+
+@pytest.mark.parametrize(
+    ("vehicle", "top", "length", "feet"),
+    [
+        ("high-roof-van-mm", "bars", "1062 mm", ("rail2", "rail3")),
+        ("high-roof-van-mm", "bars", "2171 mm", ("rail1", "rail2", "rail3")),
+        ("farm-pickup-inch", "tray", "1000 mm", ("bed1", "bed2")),
+        ("long-estate-mm", "basket", "700 mm", ("track1", "track2")),
+    ],
+)
+def test_a_half_length_rack_stands_on_the_feet_under_it(
+    vehicle: str, top: str, length: str, feet: tuple[str, ...], tmp_path: Path
+) -> None:
+    _, made = make_new(Asked(tmp_path / "half.toml", vehicle, "slipway-mm", "gear", top=top, length=length))
+    assert not [f.text for f in made.findings if f.level is Level.STOP]
+    stood = {p.id.split(".")[1] for p in made.rack.placed if p.word in ("saddle", "post")}
+    assert stood == {f"{foot}_{side}" for foot in feet for side in ("left", "right")}
+
+
+def test_a_frame_too_short_for_two_pairs_is_refused_with_its_least_length(tmp_path: Path) -> None:
+    asked = Asked(tmp_path / "short.toml", "high-roof-van-mm", "slipway-mm", "ladders", frame="ladder", length="600 mm")
+    with pytest.raises(BadInput, match="at least 672 mm long"):
+        make_new(asked)
