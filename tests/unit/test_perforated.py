@@ -18,24 +18,10 @@ from rackgen.sheets.mesh_layout import mesh_nests
 from rackgen.sheets.nest_fit import NEAR, panels_too_big
 from rackgen.spec.read import read_shop
 from rackgen.spec.stock import Perforated, Stock
-from tests.option_racks import written_job
+from tests.option_racks import PERFORATED, written_job
 from tests.preset_texts import SHOP, mistakes_of, only, saved, swapped
 
-LINE = """\
-[[perforated]]
-name = "perforated 10 on 15"
-pattern = "staggered"
-hole = 10
-pitch = 15
-thickness = 2
-mass_per_area = 9.37
-width = 1250
-length = 2500
-grade = "DC01"
-coating = "oiled"
-
-"""
-WITH = SHOP.replace("[[die]]", LINE + "[[die]]", 1)
+WITH = SHOP.replace("[[die]]", PERFORATED + "[[die]]", 1)
 
 
 @pytest.mark.parametrize(
