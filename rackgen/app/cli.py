@@ -13,7 +13,9 @@ import click
 
 from rackgen import __version__
 from rackgen.app.printing import complain, say
-from rackgen.errors import BadInput, Level, RackgenError
+from rackgen.app.refusals import refusals
+from rackgen.app.roof_commands import measure, scan, vehicle
+from rackgen.errors import Level
 
 if TYPE_CHECKING:
     from rackgen.sheets.stamp import Stamp
@@ -69,22 +71,6 @@ def _layout(command: F) -> F:
     )
 
 
-@contextmanager
-def _refusals() -> Generator[None]:
-    """Print what was refused on standard error and end with exit code 2."""
-    try:
-        yield
-    except BadInput as error:
-        for mistake in error.mistakes:
-            complain(str(mistake))
-        count = len(error.mistakes)
-        complain(f"{count} mistake{'s' if count != 1 else ''}; nothing was written")
-        sys.exit(2)
-    except RackgenError as error:
-        complain(f"{error}; nothing was written")
-        sys.exit(2)
-
-
 class _Program(click.Group):
     """The group of all commands; an interrupted one does not end with 1, which would say that a stop was found."""
 
@@ -110,6 +96,11 @@ def main() -> None:
     """
 
 
+main.add_command(measure)
+main.add_command(vehicle)
+main.add_command(scan)
+
+
 @main.command()
 @_asked
 @click.option("--out", default="out", show_default=True, type=click.Path(path_type=Path), help="Folder for the pack.")
@@ -131,7 +122,7 @@ def build(
     from rackgen import job
     from rackgen.spec.read import read_job, read_layout
 
-    with _refusals():
+    with refusals():
         kept = None if layout is None else read_layout(layout)
         made = job.checked(job.strong(job.design(read_job(rack, shop=shop, vehicle=vehicle))))
         made = replace(made, layout=kept, kerf_drawn=kerf_drawn, paper=paper)
@@ -156,7 +147,7 @@ def check(rack: str, shop: str | None, vehicle: str | None, rated: bool) -> None
     from rackgen import job
     from rackgen.spec.read import read_job
 
-    with _refusals():
+    with refusals():
         made = job.design(read_job(rack, shop=shop, vehicle=vehicle))
         made = job.checked(job.strong(made) if rated else made)
     _report(made)
@@ -181,7 +172,7 @@ def strength(rack: str, shop: str | None, vehicle: str | None, at_once: int, for
     from rackgen.app.strength import carries, with_gains
     from rackgen.spec.read import read_job
 
-    with _refusals():
+    with refusals():
         made = job.strong(job.design(read_job(rack, shop=shop, vehicle=vehicle)))
         with _progress() as said:
             made = with_gains(made, at_once, said)
@@ -199,7 +190,7 @@ def sheet(rack: str, shop: str | None, vehicle: str | None, name: str, form: str
     from rackgen import job, paper
     from rackgen.spec.read import read_job
 
-    with _refusals():
+    with refusals():
         made = job.design(read_job(rack, shop=shop, vehicle=vehicle))
         if name in NEED_STRENGTH:
             made = job.strong(made)
@@ -223,7 +214,7 @@ def fit(rack: str, shop: str | None, vehicle: str | None, form: str) -> None:
     from rackgen.sheets.fit_station import fit_words
     from rackgen.spec.read import read_job
 
-    with _refusals():
+    with refusals():
         made = job.design(read_job(rack, shop=shop, vehicle=vehicle))
     own = made.job.shop
     found = study(bench(made.rack, made.job.vehicle, own.isolator), own.spread)
@@ -244,7 +235,7 @@ def changes(rack: str, shop: str | None, vehicle: str | None, against: str, agai
     from rackgen.sheets.changes import changes_table
     from rackgen.spec.read import read_job
 
-    with _refusals():
+    with refusals():
         before = job.design(read_job(against, shop=against_shop, vehicle=vehicle))
         made = job.design(read_job(rack, shop=shop, vehicle=vehicle))
     table = changes_table(compare(before.rack, made.rack), made.job.shop.unit)
@@ -262,7 +253,7 @@ def offcuts(rack: str, shop: str | None, vehicle: str | None, have: str | None, 
     from rackgen import job, paper
     from rackgen.spec.read import read_job, read_offcuts
 
-    with _refusals():
+    with refusals():
         asked = read_job(rack, shop=shop, vehicle=vehicle)
         remnants = asked.shop.remnants if have is None else read_offcuts(have, asked.shop)
         made = job.design(asked)
@@ -297,7 +288,7 @@ def nest(
 
     if tighter and layout is not None:
         raise click.UsageError("--tighter makes a new layout and --layout takes a kept one: give one of them")
-    with _refusals():
+    with refusals():
         kept = None if layout is None else read_layout(layout)
         made = replace(job.design(read_job(rack, shop=shop, vehicle=vehicle)), layout=kept)
         with _progress() as said:
@@ -330,79 +321,13 @@ def quote(width: str | None, length: str | None, height: str | None, tube: str |
     from rackgen.export.tables import json_bytes
     from rackgen.export.text import stamped
 
-    with _refusals():
+    with refusals():
         found, made = quick_quote(Asked(width, length, height, tube, shop, vehicle, quantity))
     if form == "json":
         say(json_bytes("quote", found, made.stamp), line=False)
     else:
         say(stamped(made.stamp, quote_text(found, made.job.shop.unit)), line=False)
     sys.exit(0 if made.cleared else 1)
-
-
-@main.command()
-@click.option("--pdf", required=True, metavar="FILE", type=click.Path(path_type=Path), help="The sheet to print.")
-@click.option("--csv", "table", metavar="FILE", type=click.Path(path_type=Path),
-              help="The table to fill in afterwards; beside the sheet, by its name, if left out.")  # fmt: skip
-@click.option("--paper", type=click.Choice(("A4", "letter")), default="A4", show_default=True)
-@click.option("--units", type=click.Choice(("mm", "in")), default="mm", show_default=True)
-@click.option("--stations", type=click.IntRange(2, 20), default=5, show_default=True, help="Lines across the roof.")
-@click.option("--offsets", type=click.IntRange(1, 8), default=3, show_default=True, help="Readings to each side.")
-@click.option("--mounts", type=click.IntRange(1, 4), default=1, show_default=True, help="On the roof, to each side.")
-@click.option("--foot", "feet", type=click.Choice(("gutter", "threads", "track", "bed rail")), multiple=True,
-              help="A pair of places on it; given twice, two pairs.")  # fmt: skip
-@click.option("--heights", type=click.Choice(("level-line", "straightedge")), default="level-line", show_default=True,
-              help="What heights fore and aft are read against.")  # fmt: skip
-@click.option("--bar", type=click.Choice(("levelled", "on-crown")), default="levelled", show_default=True,
-              help="Whether the bar across is levelled, or lies on the crown.")  # fmt: skip
-@click.option("--alike", is_flag=True, help="Both sides of the roof are alike: read one.")
-def measure(pdf: Path, table: Path | None, paper: Literal["A4", "letter"], units: Literal["mm", "in"], stations: int,
-            offsets: int, mounts: int, feet: tuple[Literal["gutter", "threads", "track", "bed rail"], ...],
-            heights: str, bar: str, alike: bool) -> None:  # fmt: skip
-    """Write the sheet a vehicle is measured with, and its table to fill in."""
-    from rackgen.app.measuring import write_form
-    from rackgen.spec.measuring_form import Form
-
-    form = Form(units, stations, offsets, mounts, heights == "straightedge", bar == "levelled", alike, feet)
-    with _refusals():
-        for path in write_form(form, pdf, table, paper):
-            say(str(path))
-
-
-@main.command()
-@click.argument("readings", metavar="CSV", type=click.Path(path_type=Path))
-@click.option("--out", required=True, metavar="FILE", type=click.Path(path_type=Path), help="The vehicle file.")
-def vehicle(readings: Path, out: Path) -> None:
-    """Turn the filled table of a measuring sheet into a vehicle file, and say what was not read and what that costs."""
-    from rackgen.app.measuring import write_vehicle
-
-    with _refusals():
-        costs = write_vehicle(readings, out)
-    for cost in costs:
-        say(cost)
-    say(str(out))
-
-
-@main.command()
-@click.argument("file", metavar="FILE", type=click.Path(path_type=Path))
-@click.option("--unit", type=click.Choice(("mm", "cm", "m", "in", "ft")), help="Of the scan's numbers; never guessed.")
-@click.option("--landmarks", metavar="FILE", type=click.Path(path_type=Path),
-              help="CSV of three or more points found on both: name,scan_x,scan_y,scan_z,x,y,z.")  # fmt: skip
-@click.option("--frame", metavar="NUMBERS", help='Or the datum, aft and up, as the scan has them: "0,0,0 1,0,0 0,0,1".')
-@click.option("--write", type=click.Choice(("mm", "in")), help="Of the stations, and of bare places on the vehicle.")
-@click.option("--vehicle", metavar="FILE", type=click.Path(path_type=Path),
-              help="Vehicle file to take all but the roof from.")  # fmt: skip
-@click.option("--from", "first", metavar="X", help="Where the roof begins; where it falls away, if left out.")
-@click.option("--to", "last", metavar="X", help="Where it ends.")
-@click.option("--out", required=True, metavar="FILE", type=click.Path(path_type=Path), help="TOML file to write.")
-def scan(file: Path, unit: Literal["mm", "cm", "m", "in", "ft"] | None, landmarks: Path | None, frame: str | None,
-         write: Literal["mm", "in"] | None, vehicle: Path | None, first: str | None, last: str | None,
-         out: Path) -> None:  # fmt: skip
-    """Read the roof out of a scan, points or mesh, and write it as the stations of a vehicle file."""
-    from rackgen.app.scan import Asked, scan_to_roof
-
-    with _refusals():
-        told = scan_to_roof(Asked(file, unit, landmarks, frame, write, vehicle, first, last, out))
-    say(told, line=False)
 
 
 @main.command()
@@ -431,7 +356,7 @@ def new(file: Path, vehicle: str | None, shop: str | None, carries: str | None, 
     """
     from rackgen.app.new import Asked, ask, make_new, write_new
 
-    with _refusals():
+    with refusals():
         asked = Asked(file, vehicle, shop, carries, width, length, height, frame, mounts, top, floor, title)
         try:
             asked = ask(asked) if asked.bare else asked
@@ -451,7 +376,7 @@ def presets() -> None:
     """List the shops, vehicles and racks that come with rackgen."""
     from rackgen.spec.find import presets as listed
 
-    with _refusals():
+    with refusals():
         for preset in listed():
             say(f"{preset.kind:8} {preset.name:24} {preset.title}".rstrip())
 
@@ -463,7 +388,7 @@ def schemas(folder: Path) -> None:
     from rackgen.export.single import write_single
     from rackgen.spec.schema import schema_files
 
-    with _refusals():
+    with refusals():
         for path in write_single(folder, schema_files()):
             say(str(path))
 
