@@ -2,11 +2,15 @@
 
 Everything is drawn as the text of a file and read by the program's own reader, so that what is drawn is what a user can
 ask for. Roofs are alike left and right, so that whatever is built on them should be.
+
+Three of four samples are fitted to one another as somebody with a tape would: a basket about as wide as what it stands
+on, places apart from one another; any one of their keys may still be anything. The fourth is anything throughout.
 """
 
 from __future__ import annotations
 
 import re
+import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -99,6 +103,11 @@ def steps(low: float, high: float, step: float) -> st.SearchStrategy[float]:
     return st.integers(0, round((high - low) / step)).map(lambda k: round(low + k * step, 4))
 
 
+def mostly(odd: bool, fitting: st.SearchStrategy[Any], anything: st.SearchStrategy[Any]) -> st.SearchStrategy[Any]:
+    """Values that fit what else is drawn; one in twelve, and on an odd sample every one, is anything."""
+    return anything if odd else st.integers(0, 11).flatmap(lambda n: anything if n == 7 else fitting)
+
+
 def toml(value: Any) -> str:
     """Write a value as TOML."""
     if isinstance(value, bool):
@@ -160,13 +169,21 @@ def shop_text(changed: tuple[tuple[str, Any], ...], base: str = "slipway-mm") ->
 
 
 @st.composite
-def vehicles(draw: st.DrawFn, kinds: int = 0, least: Mapping[str, int] = MappingProxyType({})) -> str:
+def vehicles(
+    draw: st.DrawFn,
+    kinds: int = 0,
+    least: Mapping[str, int] = MappingProxyType({}),
+    rear: str | None = None,
+    odd: bool = False,
+) -> str:
     """A roof of parabolas, alike left and right: long or short, wide or narrow, flat or crowned, level or raked.
 
     Args:
         draw: of hypothesis.
         kinds: of places for feet beside plates on the roof, at least.
         least: pairs of places by their kind that it has for certain.
+        rear: kind of places that lie behind others.
+        odd: whether its mounts may be anything.
     """
     half = draw(steps(450, 720, 5))
     length = draw(steps(900, 2600, 50))
@@ -185,12 +202,17 @@ def vehicles(draw: st.DrawFn, kinds: int = 0, least: Mapping[str, int] = Mapping
         drops = [round(side * (o / half) ** 2, 2) for o in offsets]
         text += "[[roof.station]]\n" + table("x", {"x": x, "crown": crown(x), "half_width": half, "offsets": offsets,
                                              "drops": drops}).partition("\n")[2]  # fmt: skip
-    front, out = draw(steps(150, 0.4 * length, 5)), round(half * draw(steps(0.55, 0.85, 0.05)), 1)
+    front = draw(mostly(odd, steps(230, max(235, 0.25 * length), 5), steps(150, 0.4 * length, 5)))
+    out = round(half * draw(steps(0.55, 0.85, 0.05)), 1)
     under = draw(st.sampled_from(["bow", "pillar"]))
     tangent = half - draw(steps(10, 40, 5))
-    corner = draw(steps(20, 60, 5))
-    shut, zone = draw(steps(60, 200, 4)), draw(steps(4, 60, 4))
-    behind = draw(st.sampled_from([b for b in ((), (), (0.5,), (0.5, 0.9)) if len(b) + 1 >= least.get("roof", 0)]))
+    corner = draw(mostly(odd, steps(35, 60, 5), steps(20, 60, 5)))
+    shut = draw(mostly(odd, steps(140, 200, 4), steps(60, 200, 4)))
+    zone = draw(mostly(odd, steps(30, 60, 4), steps(4, 60, 4)))
+    rows = [b for b in ((), (), (0.5,), (0.5, 0.9), (0.5, 0.75)) if len(b) + 1 >= least.get("roof", 0)]
+    # Two plates are not measured where one would lie on the other.
+    apart = [b for b in rows if not b or b[0] * length - front > 250] or rows
+    behind = draw(mostly(odd, st.sampled_from(apart), st.sampled_from(rows)))
     for end, x in (("front", front), *((f"roof_{k + 2}", round(share * length)) for k, share in enumerate(behind))):
         for name, sign in (("left", -1.0), ("right", 1.0)):
             text += table(f"mounts.{end}_{name}", {"kind": "roof", "x": x, "y": sign * out, "zone": [40, 30],
@@ -203,7 +225,7 @@ def vehicles(draw: st.DrawFn, kinds: int = 0, least: Mapping[str, int] = Mapping
         })  # fmt: skip
     others = st.lists(st.sampled_from(FEET), min_size=kinds, max_size=2, unique=True)
     for kind in dict.fromkeys((*(k for k in least if k != "roof"), *draw(others))):
-        text += draw(feet(kind, half, length, least.get(kind, 1)))
+        text += draw(feet(kind, half, length, least.get(kind, 1), odd, kind == rear))
     return text
 
 
@@ -212,7 +234,9 @@ FEET = ("gutter", "threads", "track", "bed rail")
 
 
 @st.composite
-def feet(draw: st.DrawFn, kind: str, half: float, length: float, least: int = 1) -> str:
+def feet(
+    draw: st.DrawFn, kind: str, half: float, length: float, least: int = 1, odd: bool = False, last_row: bool = False
+) -> str:
     """One to three pairs of places of a kind, alike left and right; some of them too narrow for any foot.
 
     Args:
@@ -221,23 +245,29 @@ def feet(draw: st.DrawFn, kind: str, half: float, length: float, least: int = 1)
         half: half the roof's width, mm.
         length: of the roof, mm.
         least: pairs.
+        odd: whether they may be anything.
+        last_row: whether a single pair lies at the rear.
     """
     count = draw(st.sampled_from([n for n in (1, 2, 2, 3) if n >= least]))
-    first = draw(steps(100, 0.3 * length, 5))
+    first = draw(mostly(odd, steps(230, max(235, 0.3 * length), 5), steps(100, 0.3 * length, 5)))
+    last, ahead = length - first, 0.0
     pitch, roll = draw(steps(-2, 2, 0.5)), draw(steps(0, 8, 0.5))
     match kind:
         case "gutter":
             out, low = half + draw(steps(8, 40, 1)), draw(steps(-140, -60, 5))
             keys = {
-                "pitch": pitch, "width": draw(steps(14, 40, 1)), "depth": draw(steps(5, 20, 1)),
-                "metal": draw(steps(1, 4, 0.5)), "below": draw(steps(8, 40, 1)), "zone": draw(steps(0, 300, 20)),
+                "pitch": pitch,
+                "width": draw(mostly(odd, steps(30, 40, 1), steps(14, 40, 1))),
+                "depth": draw(mostly(odd, steps(8, 14, 1), steps(5, 20, 1))),
+                "metal": draw(mostly(odd, steps(3, 4, 0.5), steps(1, 4, 0.5))),
+                "below": draw(mostly(odd, steps(20, 40, 1), steps(8, 40, 1))), "zone": draw(steps(0, 300, 20)),
             }  # fmt: skip
         case "threads":
             out, low = half - draw(steps(20, 80, 5)), draw(steps(-60, 0, 5))
             keys = {
                 "thread": draw(st.sampled_from(["M6", "M8", "M10"])), "pitch": pitch, "roll": roll,
                 "apart": draw(st.none() | steps(30, 140, 5)), "depth": draw(steps(10, 30, 1)),
-                "width": draw(steps(30, 120, 5)), "length": draw(steps(140, 300, 10)),
+                "width": draw(mostly(odd, steps(60, 120, 5), steps(30, 120, 5))), "length": draw(steps(140, 300, 10)),
             }  # fmt: skip
         case "track":
             out, low = half - draw(steps(20, 80, 5)), draw(steps(-40, 20, 5))
@@ -249,13 +279,17 @@ def feet(draw: st.DrawFn, kind: str, half: float, length: float, least: int = 1)
         case _:
             out, low = half + draw(steps(20, 120, 5)), draw(steps(-500, -50, 10))
             gap = draw(st.booleans())
+            # A bed lies behind the cab.
+            ahead = draw(mostly(odd, steps(length + 50, length + 150, 50), st.just(0.0)))
+            first, last = first + ahead, last + ahead
             keys = {
-                "pitch": pitch, "roll": roll, "width": draw(steps(40, 140, 5)), "skin": draw(steps(0.7, 2, 0.1)),
+                "pitch": pitch, "roll": roll,
+                "width": draw(mostly(odd, steps(70, 140, 5), steps(40, 140, 5))), "skin": draw(steps(0.7, 2, 0.1)),
                 "zone": draw(steps(0, 200, 20)), "pockets": [[first - 20, first + 25]] if gap else None,
             }  # fmt: skip
     text = ""
     for k in range(count):
-        x = round(first + (length - 2 * first) * k / max(count - 1, 1), 1)
+        x = round(first + (last - first) * (1 if last_row and count == 1 else k) / max(count - 1, 1), 1)
         for name, sign in (("left", -1.0), ("right", 1.0)):
             here = {"kind": kind, "x": x, "y": sign * out, "z": low, **keys}
             if "roll" in here:
@@ -267,11 +301,61 @@ def feet(draw: st.DrawFn, kind: str, half: float, length: float, least: int = 1)
 # ---- racks -----------------------------------------------------------------------------------------------------------
 
 
+@dataclass(frozen=True)
+class Room:
+    """What a rack fits on: a drawn vehicle as its maker would see it.
+
+    Attributes:
+        out: from the middle to what legs or rails stand over, mm.
+        begin: X of the foremost feet, mm.
+        end: X of the rearmost feet or of the rear corners, mm.
+        closed: whether no nut can be held under its plates.
+    """
+
+    out: float
+    begin: float
+    end: float
+    closed: bool
+
+    @property
+    def span(self) -> float:
+        """From the foremost feet to the rearmost, mm."""
+        return self.end - self.begin
+
+
+def room(vehicle: str, kind: str | None, mounts: Keys) -> Room:
+    """Return the room for a frame of a kind that stands on mounts."""
+    found = tomllib.loads(vehicle)["mounts"].values()
+    named = {mounts.get("front") or "roof", mounts.get("rear") or mounts.get("front") or "roof"}
+    kinds = {None: {"roof", "rear corner"}, "bed": {"bed rail"}}.get(kind, named)
+    stood = [m for m in found if m["kind"] in kinds]
+    legs = [m for m in stood if m["kind"] == "rear corner"] if kind is None else stood
+    xs = [m["x"] for m in stood] or [0.0, 1000.0]
+    out = max((abs(m["y"]) for m in legs), default=500.0)
+    return Room(out, min(xs), max(xs), any(m.get("under") == "pillar" for m in stood))
+
+
 @st.composite
-def places(draw: st.DrawFn, reach: float) -> list[float] | None:
-    """Places on both sides of the middle, alike; or left to the rules."""
+def places(
+    draw: st.DrawFn, reach: float, odd: bool = True, first: float = 60, pitch: float = 60, *, full: bool = False
+) -> list[float] | None:
+    """Places on both sides of the middle, alike; or left to the rules.
+
+    Args:
+        draw: of hypothesis.
+        reach: of the outermost.
+        odd: whether they may be anything; else some of those at `first` and every `pitch` from there.
+        first: see `odd`.
+        pitch: see `odd`.
+        full: whether it is then all of those.
+    """
     if draw(st.integers(0, 3)):
         return None
+    lattice = [first + pitch * k for k in range(int(max(0.0, reach - 60 - first) // pitch) + 1)]
+    if draw(mostly(odd, st.just(value=True), st.just(value=False))):
+        some = draw(st.sets(st.sampled_from(lattice), max_size=3))
+        half = lattice if full else sorted({*some, lattice[-1]})
+        return [-h for h in reversed(half)] + half
     half = sorted(set(draw(st.lists(steps(60, max(65, reach), 5), min_size=1, max_size=4))))
     half = [h for k, h in enumerate(half) if k == 0 or h - half[k - 1] >= 60]
     return [-h for h in reversed(half)] + half
@@ -283,11 +367,25 @@ def seldom(values: st.SearchStrategy[Any]) -> st.SearchStrategy[Any]:
 
 
 @st.composite
-def baskets(draw: st.DrawFn, base: str) -> dict[str, Keys]:
-    """Kind, sizes, floor and sides of what the frame carries."""
+def baskets(draw: st.DrawFn, base: str, on: Room, odd: bool = True) -> dict[str, Keys]:
+    """Kind, sizes, floor and sides of what the frame carries.
+
+    Args:
+        draw: of hypothesis.
+        base: shop.
+        on: what it stands on.
+        odd: whether they may be anything.
+    """
     shelf = SHELVES[base]
     kind = draw(st.sampled_from(["basket", "basket", "tray", "deck"]))
-    width, length = draw(steps(700, 1300, 10)), draw(steps(600, 2000, 10))
+    # Beside a ring there is room for a spanner, and no more than a pad can bear.
+    across = round(2 * on.out, -1)
+    least, most = min(max(700, across - 190), 1200), min(max(710, across - 150), 1300)
+    width = draw(mostly(odd, steps(least, most, 10), steps(700, 1300, 10)))
+    along = min(max(700, round(0.9 * on.span, -1)), 2000)
+    length = draw(
+        mostly(odd, steps(max(680, min(along - 10, round(0.5 * on.span, -1))), along, 10), steps(600, 2000, 10))
+    )
     floor = (
         draw(st.sampled_from(["expanded metal", "slats", "perforated sheet", "none"])) if kind != "deck" else "slats"
     )
@@ -299,32 +397,36 @@ def baskets(draw: st.DrawFn, base: str) -> dict[str, Keys]:
         "kind": kind, "width": width, "length": length,
         "ring_tube": draw(st.none() | st.none() | st.sampled_from(shelf["tube"])),
         "bar_tube": draw(seldom(st.sampled_from(shelf["tube"][:2]))), "floor": draw(stock),
-        "bearers": draw(places(length / 2 - 160)) if floor != "slats" else None,
-        "pads": draw(places(length / 2 - 160)), "forward": draw(seldom(steps(-200, 200, 10))),
+        "bearers": draw(places(length / 2 - 160, odd, 80, 160, full=True)) if floor != "slats" else None,
+        "pads": draw(places(length / 2 - 160, odd, 120, 120)) if odd or draw(st.integers(0, 2)) == 1 else None,
+        "forward": draw(seldom(mostly(odd, steps(-40, 40, 10), steps(-200, 200, 10)))),
     }  # fmt: skip
     sides: Keys = {}
     if kind == "basket":
-        sides = draw(all_sides())
+        sides = draw(all_sides(odd))
         lowest = 220 if sides["mid_rail"] == "ring" else 140
         basket |= {
-            "height": draw(steps(lowest, 420, 10)), "side_plates": draw(st.none() | st.integers(0, 3)),
-            "side_uprights": draw(places(length / 2 - 160)), "end_uprights": draw(places(width / 2 - 160)),
+            "height": draw(steps(lowest, 420, 10)),
+            "side_plates": draw(st.none() | mostly(odd, st.integers(0, 1), st.integers(0, 3))),
+            "side_uprights": draw(places(length / 2 - 160, odd, 160, 160)) if odd or floor != "slats" else None,
+            "end_uprights": draw(places(width / 2 - 160, odd, 60, 80)),
         }  # fmt: skip
-    gap = draw(st.none() | steps(20, 150, 5)) if floor == "slats" else None
+    gap = draw(st.none() | mostly(odd, steps(50, 150, 5), steps(20, 150, 5))) if floor == "slats" else None
     return {"basket": basket, "floor": {"kind": floor if kind != "deck" else None, "gap": gap}, "sides": sides}
 
 
 @st.composite
-def all_sides(draw: st.DrawFn) -> Keys:
+def all_sides(draw: st.DrawFn, odd: bool = True) -> Keys:
     """Mid rails, and what is cut through side plates."""
     cut = draw(st.sampled_from(["slots", "text", "outline", "nothing"]))
     keys: Keys = {"mid_rail": draw(st.sampled_from([None, "ring", "rails"]))}
     if cut == "text":
-        keys |= {"text": draw(st.sampled_from(TEXTS)), "letter_height": draw(st.none() | steps(12, 90, 1))}
+        text = draw(mostly(odd, st.sampled_from(TEXTS[:2]), st.sampled_from(TEXTS)))
+        keys |= {"text": text, "letter_height": draw(mostly(odd, st.none(), st.none() | steps(12, 90, 1)))}
     if cut == "outline":
-        keys |= {"outline": "fern.svg", "outline_length": draw(steps(30, 400, 10))}
+        keys |= {"outline": "fern.svg", "outline_length": draw(mostly(odd, steps(60, 150, 10), steps(30, 400, 10)))}
     if cut in ("text", "outline"):
-        keys["bridge"] = draw(st.none() | steps(1, 8, 0.5))
+        keys["bridge"] = draw(st.none() | mostly(odd, steps(3, 6, 0.5), steps(1, 8, 0.5)))
     keys["slots"] = draw(st.none() | st.booleans()) if cut != "nothing" else False
     return keys
 
@@ -334,31 +436,57 @@ KINDS = (None, None, "ladder", "ladder", "bows", "bed")
 
 
 @st.composite
-def frames(draw: st.DrawFn, kind: str | None, base: str) -> Keys:
-    """The frame that carries it: a hoop, or one of the kinds that stand on feet alone."""
+def frames(draw: st.DrawFn, kind: str | None, base: str, on: Room, odd: bool = True) -> Keys:
+    """The frame that carries it: a hoop, or one of the kinds that stand on feet alone.
+
+    Args:
+        draw: of hypothesis.
+        kind: of `KINDS`.
+        base: shop.
+        on: what it stands on.
+        odd: whether it may be anything.
+    """
+    level = st.none() | mostly(odd, steps(-0.5, 0.5, 0.5), steps(-2, 2, 0.5))
     keys: Keys = {"kind": kind, "tube": draw(st.none() | st.none() | st.sampled_from(SHELVES[base]["tube"][1:]))}
     if kind is None:
         return keys | {
             "leg": draw(st.sampled_from([None, None, "straight", "drop", "tail"])),
-            "rake": draw(st.none() | steps(-2, 2, 0.5)),
-            "front": draw(seldom(steps(60, 500, 10))),
+            "rake": draw(level),
+            "front": draw(
+                seldom(mostly(odd, steps(max(10, on.begin - 260), max(20, on.begin - 200), 10), steps(60, 500, 10)))
+            ),
         }
     if kind == "bows":
-        return keys | {"ties": draw(st.sampled_from([None, [0], [-300, 300], [-420, 0, 420]]))}
+        ties = [None, [0], [-300, 300], [-420, 0, 420]]
+        within = [t for t in ties if t is None or max(t) <= on.out - 250]
+        return keys | {"ties": draw(mostly(odd, st.sampled_from(within), st.sampled_from(ties)))}
     if kind == "bed":
         keys |= {"height": draw(steps(120, 700, 10)), "knee_braces": draw(st.sampled_from([None, "bar", "none"]))}
-    bars = st.lists(steps(150, 1500, 25), min_size=1, max_size=5, unique=True).map(sorted)
-    some = draw(st.none() | bars)
+    anywhere = st.lists(steps(150, 1500, 25), min_size=1, max_size=5, unique=True).map(sorted)
+    apart = st.lists(steps(330, max(335, on.span + 60), 25), min_size=1, max_size=4, unique=True).map(spaced)
+    some = draw(st.none() | mostly(odd, apart, anywhere))
+    long, wide = on.span + 450, 2 * on.out + 30
+    lengths = st.none() | steps(long, long + 250, 10) if long <= 2350 else st.none()
+    widths = st.none() | steps(round(wide - 20), round(wide + 20), 10)
     return keys | {
         "front_end": draw(st.sampled_from([None, "mitred", "open"])),
         "rear_end": draw(st.sampled_from([None, "mitred"])),
         "leg": draw(st.sampled_from([None, None, "straight", "tail"])),
-        "length": draw(st.none() | steps(900, 2600, 10)),
-        "width": draw(st.none() | steps(900, 1500, 10)),
-        "bar_count": draw(st.none() | st.integers(1, 6)) if some is None else None,
+        "length": draw(mostly(odd, lengths, st.none() | steps(900, 2600, 10))),
+        "width": draw(mostly(odd, widths, st.none() | steps(900, 1500, 10))),
+        "bar_count": draw(st.none() | mostly(odd, st.integers(2, 4), st.integers(1, 6))) if some is None else None,
         "cross_bars": some,
-        "rake": draw(st.none() | steps(-2, 2, 0.5)) if kind == "ladder" else None,
+        "rake": draw(level) if kind == "ladder" else None,
     }
+
+
+def spaced(bars: list[float]) -> list[float]:
+    """Return cross bars in order, those too near to one before them left out."""
+    out: list[float] = []
+    for x in sorted(bars):
+        if not out or x - out[-1] >= 150:
+            out.append(x)
+    return out
 
 
 @st.composite
@@ -370,14 +498,15 @@ def stood_on(draw: st.DrawFn, kind: str | None, pairs: int | None = None) -> tup
     if kind == "bed":
         return {"pairs": pairs}, {"bed rail": pairs or 2}
     front = draw(st.sampled_from(["roof", *FEET[:3]]))
-    rear = draw(st.sampled_from([None, None, "roof", *FEET])) if kind == "ladder" else None
+    rears = [None, None, None, "roof", *FEET[:3], *FEET]
+    rear = draw(st.sampled_from(rears)) if kind == "ladder" else None
     if rear in (None, front):
         return {"front": front, "rear": rear, "pairs": pairs}, {front: pairs or 2}
-    return {"front": front, "rear": rear}, {front: 1, rear: 1}
+    return {"front": front, "rear": rear}, {front: 1, rear: 2 if rear == "roof" else 1}
 
 
 @st.composite
-def fitting(draw: st.DrawFn, kind: str, base: str) -> Keys:
+def fitting(draw: st.DrawFn, kind: str, base: str, on: Room, odd: bool = True) -> Keys:
     """One fitting that goes with a kind of basket; its places mostly left to the rules, else anywhere."""
     carriers = {"basket": ["frame", "lower ring", "upper ring"], "bars": ["frame"]}.get(kind, ["frame", "lower ring"])
     what = ["air deflector", "lamp tabs", "tie-down loops"]
@@ -396,11 +525,16 @@ def fitting(draw: st.DrawFn, kind: str, base: str) -> Keys:
         }  # fmt: skip
     if asked == "rear ladder":
         return keys | {
-            "at": draw(steps(-450, 450, 10)), "rungs": draw(st.integers(2, 6)),
+            "at": draw(mostly(odd, steps(-100, 100, 10), steps(-450, 450, 10))), "rungs": draw(st.integers(2, 6)),
             "spacing": draw(st.none() | steps(250, 300, 5)), "width": draw(st.none() | steps(280, 400, 10)),
             "off": draw(st.none() | steps(70, 300, 10)), "tube": draw(seldom(st.sampled_from(SHELVES[base]["tube"]))),
         }  # fmt: skip
-    spots = st.lists(st.integers(-30, 30), min_size=1, max_size=4, unique=True).map(lambda n: sorted(20 * k for k in n))
+    reach = mostly(odd, st.just(max(2, min(30, round((on.out - 300) / 20)))), st.just(30))
+    spots = reach.flatmap(
+        lambda most: st.lists(st.integers(-most, most), min_size=1, max_size=4, unique=True).map(
+            lambda n: sorted(20 * k for k in n)
+        )
+    )
     keys |= {
         "side": draw(st.sampled_from([None, "front", "rear", "left", "right"])),
         "at": draw(st.none() | st.none() | spots), "bar": draw(bar),
@@ -414,14 +548,16 @@ def fitting(draw: st.DrawFn, kind: str, base: str) -> Keys:
 
 
 @st.composite
-def fittings(draw: st.DrawFn, kind: str, base: str) -> str:
+def fittings(draw: st.DrawFn, kind: str, base: str, on: Room, odd: bool = True) -> str:
     """Fittings of a rack file; none on most racks."""
-    asked = draw(st.lists(fitting(kind, base), max_size=3, unique_by=lambda keys: keys["kind"]))
+    asked = draw(st.lists(fitting(kind, base, on, odd), max_size=3, unique_by=lambda keys: keys["kind"]))
     return "".join(table("[fitting]", keys) for keys in asked) if draw(st.booleans()) else ""
 
 
 @st.composite
-def racks(draw: st.DrawFn, kind: str | None, mounts: Keys, base: str, small: bool = False) -> str:
+def racks(
+    draw: st.DrawFn, kind: str | None, mounts: Keys, base: str, on: Room, small: bool = False, odd: bool = True
+) -> str:
     """A rack file with any options.
 
     Args:
@@ -429,25 +565,32 @@ def racks(draw: st.DrawFn, kind: str | None, mounts: Keys, base: str, small: boo
         kind: of frame.
         mounts: what its feet stand on.
         base: shop.
+        on: what it stands on.
         small: whether nothing lies on it.
+        odd: whether it may be anything.
     """
-    tables = draw(baskets(base))
-    frame = draw(frames(kind, base))
+    tables = draw(baskets(base, on, odd))
+    frame = draw(frames(kind, base, on, odd))
     if small and kind != "bows":
         frame |= {"bar_count": 2, "cross_bars": None}
     if small or kind == "bows" or (kind is not None and draw(st.booleans())):
         # The frame's cross bars carry alone.
         tables = {}
     tables["frame"] = frame
+    if frame.get("cross_bars") and "basket" in tables and not odd:
+        tables["basket"]["pads"] = None
+    fasteners = [None, "rivets", "rivet nuts", "bolts"]
     tables["mounts"] = {
         "tilt": draw(st.sampled_from([None, "foot", *(["cope"] if kind != "bows" else [])])),
         **mounts,
-        "fastener": draw(st.sampled_from([None, "rivets", "rivet nuts", "bolts"])),
+        "fastener": draw(
+            mostly(odd, st.sampled_from(fasteners[:3] if on.closed else fasteners), st.sampled_from(fasteners))
+        ),
         "plate_rivets": draw(seldom(st.sampled_from([4, 6, 8, 10]))),
     }
     head = 'format = 1\nname = "drawn"\nshop = "shop"\nvehicle = "vehicle"\nunits = "mm"\n\n'
     top = tables["basket"]["kind"] if "basket" in tables else "bars"
-    return head + "".join(table(name, keys) for name, keys in tables.items()) + draw(fittings(top, base))
+    return head + "".join(table(name, keys) for name, keys in tables.items()) + draw(fittings(top, base, on, odd))
 
 
 @st.composite
@@ -463,9 +606,12 @@ def wholes(draw: st.DrawFn, kinds: int = 0, bases: Sequence[str] = BASES, small:
     base = draw(st.sampled_from(bases))
     kind = draw(st.sampled_from(KINDS[2:] if small else KINDS))
     mounts, least = draw(stood_on(kind, 2 if small else None))
-    if not small and not draw(st.integers(0, 7)):
+    odd = draw(st.integers(0, 3)) == 2
+    if not small and draw(st.integers(0, 7)) == 5:
         least = {}
-    return Whole(draw(shops()), draw(vehicles(kinds, least)), draw(racks(kind, mounts, base, small)), base)
+    vehicle = draw(vehicles(kinds, least, mounts.get("rear"), odd))
+    on = room(vehicle, kind, mounts)
+    return Whole(draw(shops()), vehicle, draw(racks(kind, mounts, base, on, small, odd)), base)
 
 
 # What fails is told as it was drawn: hunting for a smaller one takes minutes.

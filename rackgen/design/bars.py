@@ -5,11 +5,13 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
 
 from rackgen.design.choose import Choice
 from rackgen.design.rear import RearEnd, axis_at
+from rackgen.design.spread import bolt_room
 from rackgen.errors import Finding, Level
 from rackgen.geom.frame import Frame
 from rackgen.geom.surface import Roof
@@ -20,15 +22,44 @@ LONGEST_OPEN = 1000.0
 FROM_STRAP = 120.0
 LANDING = 1.0
 LEAST_OPEN = 3.0
+BESIDE_STUB = 2.5
 """Step of cross bar places; longest stretch of frame without a cross bar; how far the last one may stand ahead of the
-straps, mm; in diameters of the tube, a landing's distance from a bend's tangent, and the least distance of two bars
-(common practice, no source)."""
+straps, mm; in diameters of the tube, a landing's distance from a bend's tangent, the least distance of two bars, and
+a bar's from a stub's under a leg (common practice, no source)."""
+
+FURTHEST_ASIDE = 150.0
+"""How far a bar between two others moves aside at most, mm (common practice, no source)."""
 
 Ends = tuple[RearEnd, RearEnd]
 
 
+@dataclass(frozen=True)
+class Taken:
+    """What cross bars keep clear of.
+
+    Attributes:
+        stubs: X of stubs that stand right under the legs, rack frame, mm.
+        bolts: X of U-bolts placed by hand.
+    """
+
+    stubs: tuple[float, ...] = ()
+    bolts: tuple[float, ...] = ()
+
+    def clear(self, x: float, choice: Choice) -> bool:
+        """Return whether a bar at X of the rack's frame, mm, clears all of them."""
+        return all(abs(x - s) >= BESIDE_STUB * choice.frame_od for s in self.stubs) and all(
+            abs(x - b) >= bolt_room(choice) for b in self.bolts
+        )
+
+
 def bar_choices(
-    spec: RackSpec, choice: Choice, roof: Roof, rack: Frame, bars: tuple[float, ...], rear: Ends
+    spec: RackSpec,
+    choice: Choice,
+    roof: Roof,
+    rack: Frame,
+    bars: tuple[float, ...],
+    rear: Ends,
+    taken: Taken,
 ) -> Iterator[tuple[float, ...]]:
     """Yield rows of cross bars, best first; at least one.
 
@@ -43,28 +74,41 @@ def bar_choices(
         rack: the rack's frame in the vehicle frame.
         bars: X of the bars known so far.
         rear: both rear ends.
+        taken: what stands on the legs already.
     """
     if spec.frame.cross_bars is not None:
         yield bars
         return
     od = choice.frame_od
     nearest = math.floor((straps_at(rear) - od) / BAR_STEP + 1e-6) * BAR_STEP
-    tries = np.arange(nearest, max(bars, default=0.0) + LEAST_OPEN * od, -BAR_STEP)
+    first = max(bars, default=0.0) + LEAST_OPEN * od
+    if bars and nearest < first:
+        # The last bar over a foot ties the legs at the straps as well.
+        yield _filled(bars[:-1], bars[-1], choice, taken)
+        return
     none = True
-    for x in tries.tolist():
-        if free(x, spec, choice, roof, rack, rear):
+    for x in np.arange(nearest, first, -BAR_STEP).tolist():
+        if free(x, spec, choice, roof, rack, rear) and taken.clear(x, choice):
             none = False
-            yield _filled(bars, x)
+            yield _filled(bars, x, choice, taken)
     if none:
-        yield _filled(bars, nearest)
+        yield _filled(bars, nearest, choice, taken)
 
 
-def _filled(bars: tuple[float, ...], last: float) -> tuple[float, ...]:
+def _filled(bars: tuple[float, ...], last: float, choice: Choice, taken: Taken) -> tuple[float, ...]:
     out: list[float] = []
     for a, b in itertools.pairwise((*(bars or (0.0,)), last)):
         between = math.ceil((b - a) / LONGEST_OPEN) - 1
-        out += [round((a + (b - a) * k / (between + 1)) / BAR_STEP) * BAR_STEP for k in range(1, between + 1)]
+        even = [round((a + (b - a) * k / (between + 1)) / BAR_STEP) * BAR_STEP for k in range(1, between + 1)]
+        out += [_aside(x, choice, taken) for x in even]
     return tuple(sorted((*bars, *out, last)))
+
+
+def _aside(x: float, choice: Choice, taken: Taken) -> float:
+    """Return the place nearest to X that is clear of what is there already, X itself where none is near."""
+    steps = range(int(FURTHEST_ASIDE // BAR_STEP) + 1)
+    tries = (x + way * BAR_STEP * k for k in steps for way in (1.0, -1.0))
+    return next((t for t in tries if taken.clear(t, choice)), x)
 
 
 def free(x: float, spec: RackSpec, choice: Choice, roof: Roof, rack: Frame, rear: Ends) -> bool:

@@ -32,7 +32,13 @@ Ends = tuple[RearEnd, RearEnd]
 
 
 def drop_bend(
-    spec: RackSpec, choice: Choice, roof: Roof, straight: Ends, basket_rear: float, ends: Callable[[Drop], Ends]
+    spec: RackSpec,
+    choice: Choice,
+    roof: Roof,
+    straight: Ends,
+    basket_rear: float,
+    stood: float,
+    ends: Callable[[Drop], Ends],
 ) -> tuple[Drop | None, tuple[Finding, ...]]:
     """Return the drop bend of both legs, or None, and a finding where one was asked for and would be none.
 
@@ -42,6 +48,7 @@ def drop_bend(
         roof: the vehicle's roof.
         straight: both rear ends without a drop.
         basket_rear: X of the basket's rear end, rack frame, and what room is wanted behind the clamps besides, mm.
+        stood: X up to which the legs stay flat for what stands on feet, mm.
         ends: both rear ends with a drop.
     """
     wish = spec.frame.leg
@@ -49,7 +56,7 @@ def drop_bend(
     if wish in ("straight", "tail") or not heights or (wish == "auto" and max(heights) <= DROP_FROM):
         return None, ()
     clr = choice.frame_die.clr
-    start = max(basket_rear - UNDER_BASKET * spec.basket.length, 2 * clr)
+    start = max(basket_rear - UNDER_BASKET * spec.basket.length, 2 * clr, stood)
 
     def bend(step: int) -> Drop:
         """Return a bend that begins behind the clamps, whatever its angle."""

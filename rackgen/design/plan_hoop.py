@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 
-from rackgen.design.bars import bar_choices, untied
+from rackgen.design.bars import Taken, bar_choices, untied
 from rackgen.design.choose import Choice
 from rackgen.design.drop import drop_bend, standing_high
 from rackgen.design.flat_spot import flattest
@@ -17,16 +17,20 @@ from rackgen.design.overhang import overhangs
 from rackgen.design.pairs import alike
 from rackgen.design.plan_record import Plan, ring_y
 from rackgen.design.pose import Footprint, pose
-from rackgen.design.rear import RearEnd, rear_end, spanner_offset, strap_range
+from rackgen.design.rear import STRAP_TOP, RearEnd, rear_end, spanner_offset, strap_range
 from rackgen.design.seat import front_bars
+from rackgen.design.spread import PAD_LENGTH, bolts
 from rackgen.design.spread import pads as place_pads
 from rackgen.design.tails import PAST_BUTT, before_bend, butt, longest_leg, tailed
 from rackgen.design.top_sizes import nuts_reach, too_small, top_sizes
 from rackgen.errors import Finding, Mistake
-from rackgen.spec.foot_place import FootPlace, FrontMount
+from rackgen.spec.foot_place import FootPlace, FrontMount, zone_of
 from rackgen.spec.rack import RackSpec
 from rackgen.spec.shop import Shop
 from rackgen.spec.vehicle import Vehicle
+
+BEFORE_FOLD = 20.0
+"""From a strap's top flat to the body's rear face at the most, mm: what its fold takes (common practice, no source)."""
 
 Row = tuple[tuple[float, ...], tuple[float, ...], tuple[Finding, ...]]
 """Places of cross bars, those of the clamp pads beside them, and of which pads there is none."""
@@ -40,17 +44,18 @@ def plan_hoop(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> t
     """
     places = front_places(spec, vehicle, _refusals(spec, vehicle, choice, shop.trim))
     findings: list[Finding] = []
-    leg_y = _leg_y(spec, vehicle, choice, findings)
+    leg_y = _leg_y(spec, vehicle, choice, places, findings)
     front_x = _front_x(spec, places, choice)
     faces = {
         p.name: p.at if isinstance(p, FrontMount) else face_at(p, shop, vehicle, choice, p.at[0])[0] for p in places
     }
-    bars, carriers = front_bars(spec, vehicle.roof, places, choice, leg_y, front_x, findings, faces)
+    reach = min(m.at[0] for m in vehicle.rear) - front_x
+    free_to = reach - STRAP_TOP - BEFORE_FOLD - choice.frame_od
+    bars, carriers = front_bars(spec, vehicle.roof, places, choice, leg_y, front_x, findings, faces, free_to)
     carriers, notes = flattest(choice, leg_y, front_x, bars, carriers)
     findings += notes
     bars, carriers, notes = alike(spec, choice, leg_y, front_x, bars, carriers)
     findings += notes
-    reach = min(m.at[0] for m in vehicle.rear) - front_x
     frame, given_up = pose(spec, shop, vehicle, choice, Footprint(leg_y, front_x, bars, carriers, reach, straps=True))
     findings += given_up
     sides = list(zip(sorted(vehicle.rear, key=lambda m: m.at[1]), (-leg_y, leg_y), _reaches(spec, choice), strict=True))
@@ -67,12 +72,16 @@ def plan_hoop(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> t
     tails = tailed(spec, shop, choice, leg_y, straight)
     # Between the last clamp and a drop bend there is room for the butt of a tail.
     room = before_bend(choice) + PAST_BUTT * choice.frame_od if tails else 0.0
-    drop, doubts = drop_bend(spec, choice, vehicle.roof, straight, basket_rear + room, lambda d: ends(d)[0])
+    # What stands on a foot stands on the legs' flat part.
+    stood = max((c.x + choice.frame_od for c in carriers), default=0.0)
+    by_hand = spec.basket.pads or () if spec.basket.kind != "bars" else ()
+    stood = max([stood, *(middle + pad + PAD_LENGTH / 2 + choice.u_bolt.rod + room for pad in by_hand)])
+    drop, doubts = drop_bend(spec, choice, vehicle.roof, straight, basket_rear + room, stood, lambda d: ends(d)[0])
     rear, said = ends(drop)
     findings += [*doubts, *said, *standing_high(rear)]
     flat_to = min(r.flat_to for r in rear) - (room if drop is not None else 0.0)
-    rows = bar_choices(spec, choice, vehicle.roof, frame, bars, rear)
     saddles = tuple(c.x for c in carriers if c.kind == "leg")
+    rows = bar_choices(spec, choice, vehicle.roof, frame, bars, rear, Taken(saddles, bolts(spec, middle)))
     bars, pads, homeless = _first_with_room(
         (row, *place_pads(spec, choice, (*row, *saddles), middle, flat_to)) for row in rows
     )
@@ -102,13 +111,25 @@ def _refusals(spec: RackSpec, vehicle: Vehicle, choice: Choice, trim: float) -> 
     return mistakes
 
 
-def _leg_y(spec: RackSpec, vehicle: Vehicle, choice: Choice, findings: list[Finding]) -> float:
-    """Return |Y| of the legs: beside the basket by the spanner's room, moved outboard to where the straps can stand."""
+def _leg_y(
+    spec: RackSpec, vehicle: Vehicle, choice: Choice, places: tuple[FootPlace, ...], findings: list[Finding]
+) -> float:
+    """Return |Y| of the legs: beside the basket by the spanner's room, moved outboard to where the straps can stand.
+
+    A foot is carried by a leg or by a cross bar clear of it: where it would lie between the two, the legs move outboard
+    if the straps let them.
+    """
     side, offset = ring_y(spec, choice), spanner_offset(choice)
     if spec.frame.width is not None:
         wanted = (spec.frame.width - choice.frame_od) / 2
     else:
-        wanted = max(side + offset, *(strap_range(m, spec, choice)[0] for m in vehicle.rear))
+        ranges = [strap_range(m, spec, choice) for m in vehicle.rear]
+        wanted = max(side + offset, *(low for low, _ in ranges))
+        most, apart = min(high for _, high in ranges), 2 * choice.frame_od
+        for place in places:
+            y, zone = abs(place.at[1]), zone_of(place)[1]
+            if abs(wanted - y) > zone and wanted - apart < y - zone and y - zone + apart <= most:
+                wanted = round(y - zone + apart, 1)
     findings += nuts_reach(choice, side, wanted)
     return wanted
 

@@ -9,6 +9,7 @@ from dataclasses import replace
 import numpy as np
 
 from rackgen.design import knee_room
+from rackgen.design.bars import BESIDE_STUB, Taken
 from rackgen.design.choose import Choice
 from rackgen.design.flat_spot import flattest
 from rackgen.design.foot import face_at
@@ -19,11 +20,11 @@ from rackgen.design.plan_record import Plan, ring_y
 from rackgen.design.pose import Footprint, pose
 from rackgen.design.rear import LegEnd, leg_frame, spanner_offset
 from rackgen.design.seat import LEAN, Stretch, round_up, seated, stub_x
-from rackgen.design.spread import PAD_LENGTH
+from rackgen.design.spread import PAD_LENGTH, bolts
 from rackgen.design.spread import pads as place_pads
 from rackgen.design.tails import BUTT_ROOM, PAST_BUTT, longest_leg
 from rackgen.design.top_sizes import nuts_reach, too_small, top_sizes
-from rackgen.errors import BadInput, Finding
+from rackgen.errors import BadInput, Finding, Mistake
 from rackgen.geom.frame import Frame, Vec
 from rackgen.spec.foot_place import FootPlace, FrontMount, zone_of
 from rackgen.spec.rack import RackSpec
@@ -34,12 +35,12 @@ PAST_FEET = 150.0
 LONGEST_OPEN = 1000.0
 LONGEST_BARE = 700.0
 FROM_END = 60.0
-BESIDE_STUB = 2.5
 STEP = 5.0
+MOST_STEPS = 61
 LEAST_PIECE = 300.0
 """How far rails run past the first and the last feet; longest stretch without a cross bar under a basket, and where the
-bars carry alone; an end bar's axis from the end of open rails; in diameters, a bar's axis from a stub's; step of
-lengths and places; shortest piece of a rail in two; mm (common practice, no source)."""
+bars carry alone; an end bar's axis from the end of open rails; step of lengths and places, and how many of them a bar
+moves aside at most; shortest piece of a rail in two; mm (common practice, no source)."""
 
 
 def plan_rails(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> tuple[Plan, tuple[Finding, ...]]:
@@ -64,7 +65,9 @@ def plan_rails(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> 
     first = {"bent": choice.frame_die.clr + od, "mitred": 2 * od, "open": od}[frame_wish.front_end]
     last = reach - (2 * od if frame_wish.rear_end == "mitred" else od)
     stubs = {pair: sum(stub_x(p, faces) for p in (pair.left, pair.right)) / 2 - front_x for pair in pairs}
-    bars = _bars(spec, choice, leg_y, stubs, reach, (first, last))
+    middle = round(_mid(choice, reach, spec) - spec.basket.forward)
+    taken = Taken(bolts=bolts(spec, middle))
+    bars = _bars(spec, choice, leg_y, stubs, reach, (first, last), taken)
     beside = {"bent": choice.frame_die.clr + od, "mitred": 2 * od, "open": None}[frame_wish.front_end]
     carriers = seated(
         places, vehicle.roof, bars, leg_y, front_x, choice, Stretch(first, last, beside), findings, faces
@@ -89,10 +92,9 @@ def plan_rails(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> 
     straight_from = {"bent": choice.frame_die.clr, "mitred": 1.5 * od, "open": 0.0}[frame_wish.front_end]
     ends = tuple(LegEnd(y, None, flat_to, flat_to, leg_frame(frame, y, None), reach) for y in (-leg_y, leg_y))
     landings = (*bars, *(c.x for c in carriers if c.kind == "leg"))
-    middle = round(_mid(choice, reach, spec) - spec.basket.forward)
-    taken = (*landings, *knee_room.landings(frame_wish, choice, carriers))
+    lands = (*landings, *knee_room.landings(frame_wish, choice, carriers))
     pads, homeless = (
-        ((), ()) if spec.basket.kind == "bars" else place_pads(spec, choice, taken, middle, flat_to, straight_from)
+        ((), ()) if spec.basket.kind == "bars" else place_pads(spec, choice, lands, middle, flat_to, straight_from)
     )
     findings += homeless
     findings += overhangs(
@@ -163,9 +165,12 @@ def _mid(choice: Choice, reach: float, spec: RackSpec) -> float:
 
 
 def _bars(
-    spec: RackSpec, choice: Choice, leg_y: float, pairs: Mapping[Pair, float], reach: float, free: tuple[float, float]
+    spec: RackSpec, choice: Choice, leg_y: float, pairs: Mapping[Pair, float], reach: float, free: tuple[float, float],
+    taken: Taken,
 ) -> tuple[float, ...]:  # fmt: skip
-    """Return X of the cross bars: by hand, or evenly spread, moved a little over feet inboard and off stubs.
+    """Return X of the cross bars: by hand, or evenly spread, a little aside over feet and off what is there.
+
+    One that finds no place between stubs and the bars over feet is left out, unless so many were asked for.
 
     Args:
         spec: the frame.
@@ -174,10 +179,14 @@ def _bars(
         pairs: of feet, each with X of its stubs.
         reach: X to which the rails run.
         free: X from where to where stubs stand on the rails.
+        taken: U-bolts placed by hand.
+
+    Raises:
+        BadInput: a bar placed by hand lies under the front's bends or mitres, or beyond the rails.
     """
     wish, od = spec.frame, choice.frame_od
     if wish.cross_bars is not None:
-        return tuple(sorted(wish.cross_bars))
+        return _on_rails(spec, tuple(sorted(wish.cross_bars)), free)
     begin = 0.0 if wish.front_end != "open" else FROM_END
     end = reach if wish.rear_end == "mitred" else reach - FROM_END
     open_front, open_rear = wish.front_end == "open", wish.rear_end == "open"
@@ -202,8 +211,37 @@ def _bars(
             out[near] = x
         else:
             out.append(x)
-    fixed = {x for x in out if x in under}
-    return tuple(sorted(x if x in fixed else _beside(x, stubs, BESIDE_STUB * od) for x in out))
+    placed = [x for x in out if x in under]
+    beside = replace(taken, stubs=tuple(stubs))
+    for x in (x for x in out if x not in under):
+        tries = (x + way * STEP * k for k in range(MOST_STEPS) for way in (1.0, -1.0))
+        good = (
+            t
+            for t in tries
+            if free[0] <= t <= max(free[1], end)
+            and beside.clear(t, choice)
+            and all(abs(t - p) >= BESIDE_STUB * od for p in placed)
+        )
+        there = next(good, None)
+        if there is not None:
+            placed.append(there)
+        elif wish.bar_count is not None:
+            placed.append(x)
+    return tuple(sorted(placed))
+
+
+def _on_rails(spec: RackSpec, bars: tuple[float, ...], free: tuple[float, float]) -> tuple[float, ...]:
+    """Return the bars placed by hand.
+
+    Raises:
+        BadInput: one of them has no straight rail to stand between.
+    """
+    off = [x for x in bars if not free[0] - 1e-6 <= x <= free[1] + 1e-6]
+    if off:
+        wanted = f"the rails are straight and free from {free[0]:.0f} to {free[1]:.0f} mm aft of the front"
+        said = ", ".join(f"{x:g} mm" for x in off)
+        raise BadInput([Mistake(spec.name, "frame.cross_bars", 0, said, wanted)])
+    return bars
 
 
 def _inboard(pair: Pair, choice: Choice, leg_y: float) -> bool:
@@ -214,13 +252,6 @@ def _inboard(pair: Pair, choice: Choice, leg_y: float) -> bool:
 def _across(place: FootPlace) -> float:
     """Return how far beside a place the tube over it may pass, mm."""
     return zone_of(place)[1] if isinstance(place, FrontMount) else LEAN
-
-
-def _beside(x: float, stubs: Sequence[float], clear: float) -> float:
-    """Return the place nearest to X that is clear of every stub."""
-    tries = [x + s * STEP * k for k in range(61) for s in (1.0, -1.0)]
-    good = [t for t in tries if t > 0 and all(abs(t - stub) >= clear for stub in stubs)]
-    return min(good, key=lambda t: (abs(t - x), t), default=x)
 
 
 def _on_posts(spec: RackSpec, choice: Choice, places: Sequence[FootPlace], front_x: float) -> Frame:

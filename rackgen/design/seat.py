@@ -59,9 +59,26 @@ def front_bars(
     front_x: float,
     findings: list[Finding],
     faces: Mapping[str, Vec] | None = None,
+    last: float = math.inf,
 ) -> tuple[tuple[float, ...], tuple[Carrier, ...]]:
-    """Return the cross bars known so far, and the tube over each front mount; see `seated`."""
+    """Return the cross bars known so far, and the tube over each front mount; see `seated`.
+
+    A bar over mounts that lie under the front's bends or under the straps moves to where the legs are straight and
+    free, within the mounts' zones; there is none where it cannot.
+
+    Args:
+        spec: cross bars placed by hand.
+        roof: the vehicle's roof.
+        places: of the feet.
+        choice: of stock.
+        leg_y: |Y| of the legs.
+        front_x: X of the front tube in the vehicle frame.
+        findings: to which stops are added.
+        faces: see `seated`.
+        last: X of the rack's frame up to which legs are free of straps.
+    """
     od = choice.frame_od
+    stretch = Stretch(choice.frame_die.clr + od, last, choice.frame_die.clr + od)
     mounts = sorted(places, key=lambda m: (m.at[0], m.at[1]))
     x = {m.name: stub_x(m, faces) for m in mounts}
     inner = leg_y - 2 * od
@@ -75,8 +92,12 @@ def front_bars(
                 rows[-1].append(mount)
             else:
                 rows.append([mount])
-        bars = tuple(round(sum(x[m.name] for m in row) / len(row) - front_x, 3) for row in rows)
-    stretch = Stretch(choice.frame_die.clr + od, math.inf, choice.frame_die.clr + od)
+        over = ((round(sum(x[m.name] for m in row) / len(row) - front_x, 3), row) for row in rows)
+        bars = tuple(
+            min(max(at, stretch.first), stretch.last)
+            for at, row in over
+            if max(stretch.first - at, at - stretch.last, 0.0) <= min(zone_of(m)[0] for m in row) + 1e-6
+        )
     return bars, seated(mounts, roof, bars, leg_y, front_x, choice, stretch, findings, faces)
 
 
@@ -136,7 +157,7 @@ def seated(
         carrier, short, _ = min(tries, key=lambda o: (o[1] > 1e-6, o[2]))
         carriers.append(carrier)
         if short > 1e-6:
-            findings.append(_no_tube(place, short, at[0], leg_y, choice.frame_od))
+            findings.append(_no_tube(place, short, at[0], leg_y, choice.frame_od, stretch))
     return tuple(carriers)
 
 
@@ -202,17 +223,25 @@ def outermost(mount: FootPlace, choice: Choice, leg_y: float) -> float:
     return leg_y - od / 2 - HOLE_ROW - DRILL_ROOM - leans
 
 
-def _no_tube(mount: FootPlace, off: float, x: float, leg_y: float, od: float) -> Finding:
+def _no_tube(mount: FootPlace, off: float, x: float, leg_y: float, od: float, stretch: Stretch) -> Finding:
+    # Up, so that moving it by what is told is enough, and never by "0 mm".
+    off = math.ceil(10 * off - 1e-6) / 10
+    bar = (
+        f"put a cross bar at {x:.0f} mm aft of the front tube's axis"
+        if stretch.first <= x <= stretch.last
+        else f"give the frame a front that lies {max(stretch.first - x, x - stretch.last):.0f} mm farther "
+        f"{'forward' if x < stretch.first else 'aft'}, where a cross bar can stand over it"
+    )
     return Finding(
         "no-tube-over-mount",
         Level.STOP,
         (f"mount.{mount.name}.saddle",),
-        f"no straight tube stands over {mount.name}: the nearest is {off:.0f} mm away",
+        f"no straight tube stands over {mount.name}: the nearest is {off:g} mm away",
         at=mount.at,
         got=off,
         limit=max(zone_of(mount)),
         keys=("frame.cross_bars", "frame.width", "frame.front"),
-        help=f"move the mount by {off:.0f} mm; or put a cross bar at {x:.0f} mm aft of the front tube's axis, the "
+        help=f"move the mount by {off:g} mm; or {bar}, the "
         f"mount at most {leg_y - 2 * od:.0f} mm from the middle; or make the frame "
         f"{2 * abs(mount.at[1]) + od:.0f} mm wide so that a leg stands over it",
     )

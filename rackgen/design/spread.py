@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Iterator
 
 import numpy as np
 
 from rackgen.design.choose import Choice
-from rackgen.design.slat_places import between_slats, end_reach
+from rackgen.design.slat_places import BESIDE_UPRIGHT, between_slats, end_reach
 from rackgen.design.span import largest_bay
 from rackgen.errors import BadInput, Finding, Level, Mistake
+from rackgen.refs.registry import number
 from rackgen.spec.rack import RackSpec
 
 PAD_LENGTH = 90.0
@@ -40,9 +42,10 @@ def spread(spec: RackSpec, choice: Choice) -> tuple[tuple[float, ...], tuple[flo
     bays = math.ceil(inside / largest - 1e-9)
     bays += 1 - bays % 2
     pitch = inside / bays
-    halves = [min(float(round(pitch * (k + 0.5))), float(side)) for k in range((bays - 1) // 2)]
     if basket.kind == "deck":
-        halves.append(inside / 2)
+        halves = [*(float(round(pitch * (k + 0.5))) for k in range((bays - 1) // 2)), inside / 2]
+    else:
+        halves = _on_ring(pitch, bays, float(side), choice)
     bearers = () if choice.tube_slats else tuple(-h for h in reversed(halves)) + tuple(halves)
     if basket.kind != "basket":
         return bearers if basket.bearers is None else basket.bearers, (), ()
@@ -53,6 +56,11 @@ def spread(spec: RackSpec, choice: Choice) -> tuple[tuple[float, ...], tuple[flo
     sides = tuple(-u for u in reversed(uprights)) + tuple(uprights)
     if choice.tube_slats and basket.side_uprights is None:
         sides = between_slats(spec, choice, sides)
+    # What the rules place gives way to what is placed by hand.
+    elif basket.side_uprights is None and basket.bearers is not None:
+        sides = _beside(sides, basket.bearers, choice, side)
+    elif basket.side_uprights is not None and basket.bearers is None:
+        bearers = _beside(bearers, basket.side_uprights, choice, side)
     ends = (-end, end) if end > 2 * choice.bar_od else (0.0,)
     return (
         bearers if basket.bearers is None else basket.bearers,
@@ -61,9 +69,60 @@ def spread(spec: RackSpec, choice: Choice) -> tuple[tuple[float, ...], tuple[flo
     )
 
 
+def _on_ring(pitch: float, bays: int, side: float, choice: Choice) -> list[float]:
+    """Return where bearers land on one half of a ring's side, from mid-length: past its butt, short of its bend; mm."""
+    near = math.ceil(number("past-butt").value * choice.ring_od)
+    even = [float(round(pitch * (k + 0.5))) for k in range((bays - 1) // 2)]
+    if even and even[0] < near < side:
+        some = max(1, math.ceil((side - near) / pitch - 1e-9))
+        return [float(round(near + (side - near) * k / some)) for k in range(some + 1)]
+    out: list[float] = []
+    for at in (min(at, side) for at in even):
+        if not out or at - out[-1] >= choice.bar_od + BESIDE_UPRIGHT:
+            out.append(at)
+    return out
+
+
+def _beside(
+    places: tuple[float, ...], taken: tuple[float, ...], choice: Choice, furthest: float
+) -> tuple[float, ...]:  # fmt: skip
+    """Return places along a side, each at the nearest that is clear of those taken, of the butt and of one another.
+
+    Args:
+        places: of bearers or uprights, from mid-length, mm.
+        taken: of those that stand there already.
+        choice: of stock.
+        furthest: that a tube may land from mid-length.
+
+    Returns:
+        The places; one that finds no room stays where it is.
+    """
+    apart, butt = choice.bar_od + BESIDE_UPRIGHT, math.ceil(number("past-butt").value * choice.ring_od)
+
+    def clear(at: float, others: list[float]) -> bool:
+        return all(abs(at - t) >= apart for t in (*taken, *others)) and butt <= abs(at) <= furthest
+
+    out: list[float] = []
+    # From the middle out, so that both ends of a side are alike.
+    for place in sorted(places, key=lambda p: (abs(p), p)):
+        outward = math.copysign(1.0, place)
+        tries = (place + way * outward * k for k in range(math.ceil(furthest)) for way in (1.0, -1.0))
+        good = [t for t in tries if t * place > 0 and clear(t, [o for o in out if o * place > 0])]
+        keep = all(abs(place - t) >= apart for t in taken)
+        out.append(place if keep or not good else good[0])
+    return tuple(sorted(out))
+
+
 def bolt_room(choice: Choice) -> float:
     """Return how far a U-bolt's middle stays from the axis of what lands on the tube that it holds, mm."""
     return choice.frame_od / 2 + choice.u_bolt.rod + BOLT_ROOM
+
+
+def bolts(spec: RackSpec, middle: float) -> tuple[float, ...]:
+    """Return X of the U-bolts of clamp pads placed by hand, rack frame, mm; none where rules place them."""
+    if spec.basket.kind == "bars":
+        return ()
+    return tuple(middle + pad + k * PAD_SPACING / 2 for pad in spec.basket.pads or () for k in (-1, 1))
 
 
 def pads(
@@ -90,23 +149,21 @@ def pads(
         The places, and a stop for each that was not found; it is then the usual one.
     """
     if spec.basket.pads is not None:
-        return spec.basket.pads, _one_pad(spec.basket.pads)
+        return spec.basket.pads, (
+            *_one_pad(spec.basket.pads), *_not_free(spec, choice, tubes, middle, flat_to, flat_from)
+        )  # fmt: skip
     findings: list[Finding] = []
-    basket, bolt = spec.basket, choice.u_bolt
+    basket = spec.basket
     half = PAD_LENGTH / 2
-    start = choice.frame_die.clr if flat_from is None else flat_from
     outer = basket.length / 2 - choice.ring_od / 2 - choice.ring_clr - half
     inner = 1.5 * choice.ring_od + half
-    clear = bolt_room(choice)
+    on_leg = _on_leg(choice, tubes, middle, flat_to, flat_from)
     usual = min(max(basket.length / 2 - PAD_FROM_END, inner), outer)
 
     out: list[float] = []
 
     def free(at: float) -> bool:
-        legs = [middle + at + k * PAD_SPACING / 2 for k in (-1, 1)]
-        on_leg = legs[0] >= start + bolt.rod and middle + at + half <= flat_to - bolt.rod
-        apart = all(abs(at - other) >= PAD_LENGTH + BETWEEN_PADS for other in out)
-        return on_leg and apart and all(abs(leg - tube) >= clear for leg in legs for tube in tubes)
+        return on_leg(at) and all(abs(at - other) >= PAD_LENGTH + BETWEEN_PADS for other in out)
 
     wanted = [-usual, usual]
     if 2 * usual > LONGEST_SPAN:
@@ -128,6 +185,50 @@ def pads(
                 )
             )
     return tuple(sorted(out)), tuple(findings)
+
+
+def _on_leg(
+    choice: Choice, tubes: tuple[float, ...], middle: float, flat_to: float, flat_from: float | None
+) -> Callable[[float], bool]:
+    """Return what tells whether a pad's U-bolts hold a straight leg, clear of what lands on it; see `pads`."""
+    rod, clear = choice.u_bolt.rod, bolt_room(choice)
+    start = choice.frame_die.clr if flat_from is None else flat_from
+
+    def on_leg(at: float) -> bool:
+        legs = [middle + at + k * PAD_SPACING / 2 for k in (-1, 1)]
+        straight = legs[0] >= start + rod and middle + at + PAD_LENGTH / 2 <= flat_to - rod
+        return straight and all(abs(leg - tube) >= clear for leg in legs for tube in tubes)
+
+    return on_leg
+
+
+def _not_free(
+    spec: RackSpec, choice: Choice, tubes: tuple[float, ...], middle: float, flat_to: float, flat_from: float | None
+) -> Iterator[Finding]:
+    """Yield a stop for each place by hand where no clamp pad can be: on a bend, a bar or a strap, or in another pad."""
+    places = sorted(spec.basket.pads or ())
+    on_leg = _on_leg(choice, tubes, middle, flat_to, flat_from)
+    for k, at in enumerate(places):
+        others = [p for i, p in enumerate(places) if i != k]
+
+        def free(here: float, others: list[float] = others) -> bool:
+            return on_leg(here) and all(abs(here - other) >= PAD_LENGTH for other in others)
+
+        if free(at):
+            continue
+        most = math.ceil(spec.basket.length / 2)
+        tries = (at + way * d for d in range(most) for way in (1.0, -1.0) if abs(at + way * d) <= most)
+        good = next((t for t in tries if free(t)), None)
+        yield Finding(
+            "pad-not-free",
+            Level.STOP,
+            (f"basket.clamp.left[{k + 1}].pad", f"basket.clamp.right[{k + 1}].pad"),
+            f"clamp pads at {at:g} mm stand on no straight leg free of bends, bars, saddles, straps and other pads",
+            keys=("basket.pads",),
+            help="leave their places out"
+            if good is None
+            else f"the nearest free place is {good:g} mm; or leave their places out",
+        )
 
 
 def _one_pad(places: tuple[float, ...]) -> tuple[Finding, ...]:
