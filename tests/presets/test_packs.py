@@ -1,7 +1,7 @@
 """Shipped racks become whole packs by the command a user types, and the packs read back.
 
 Two of the shipped racks in every run, a ladder of bars in inches and a deep basket in millimetres, and a hoop that is
-stopped; all twelve by naming them in `RACKS`, as was done for DEVELOPERS.md.
+stopped; all of them by naming them in `RACKS`, as was done for DEVELOPERS.md.
 """
 
 from __future__ import annotations

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import json
 import math
 import re
+import tomllib
+from collections.abc import Iterator
 from functools import cache
-from typing import get_args
+from typing import Any, get_args
 
 import numpy as np
 import pytest
 
-from rackgen import job
+from rackgen import job, paper
 from rackgen.design.settle import bench
 from rackgen.design.tolerance import study
 from rackgen.errors import Level
@@ -21,9 +24,10 @@ from rackgen.parts.measure import centroid, mass
 from rackgen.spec.find import presets
 from rackgen.spec.fittings import BracketsWish, FittingWish
 from rackgen.spec.foot_place import FootKind, kind_of
-from rackgen.spec.frames import FrameKind, FrontEnd, RearEndKind
+from rackgen.spec.frames import FrameKind, FrontEnd, KneeBraces, RearEndKind
 from rackgen.spec.rack import Fastener
 from rackgen.spec.read import read_job
+from rackgen.spec.shipped import shipped
 from rackgen.spec.stock import Expanded
 from rackgen.spec.tops import BasketKind, FloorKind
 
@@ -93,6 +97,26 @@ def test_every_sheet_of_it_is_written(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", RACKS)
+def test_the_customer_is_offered_the_rack_that_is_made(name: str) -> None:
+    """What lies on it, what it stands on, every fitting, and no word of what it has not: holes, U-bolts, a basket."""
+    design = made(name)
+    spec, rack = design.job.spec, design.rack
+    text = " ".join(" ".join(row) for row in paper.SHEETS["quotation"](design)[0].rows)
+    words = [p.word for p in rack.placed]
+    top = {"basket": "cargo basket", "tray": "low tray", "deck": "flat deck", "bars": "to lash on"}[spec.basket.kind]
+    assert top in text
+    assert not re.search(r"(?<!\d)0 (wide|long|high)", text)
+    assert ("basket" in text) == (spec.basket.kind == "basket")
+    assert ("U-bolts" in text) == any("U-bolt" in word for word in words)
+    holed = not {"mount plate", "corner wrap", "rail plate"}.isdisjoint(words)
+    assert ("drilled holes" in text) == ("Holes are drilled" in text) == holed
+    assert ("rivet" in text) == any("rivet" in word for word in words)
+    for word in ("air deflector", "lamp tab", "tie-down loop", "awning bracket", "shovel bracket", "ladder stile"):
+        told = word if word != "ladder stile" else "ladder down the rear"
+        assert (told in text.split("made of")[0]) == (word in words), word
+
+
+@pytest.mark.parametrize("name", RACKS)
 def test_left_and_right_are_mirror_images_but_for_what_is_asked_of_one_side(name: str) -> None:
     """Feet, frame and top weigh the same on both sides and lie as far out and as high.
 
@@ -130,7 +154,7 @@ def test_between_them_they_use_every_option() -> None:
     rails = [s.frame for s in specs if s.frame.kind in ("ladder", "bed")]
     assert {f.front_end for f in rails} == set(get_args(FrontEnd))
     assert {f.rear_end for f in rails} == set(get_args(RearEndKind))
-    assert {f.knee_braces for f in rails if f.kind == "bed"} >= {"tube", "bar"}
+    assert {f.knee_braces for f in rails if f.kind == "bed"} == set(get_args(KneeBraces))
     assert any(s.frame.ties for s in specs)
     feet = {kind_of(p) for r in racks for p in r.job.vehicle.foot_places if f"mount.{p.name}." in _ids(r)}
     assert feet == set(get_args(FootKind))
@@ -168,3 +192,51 @@ def _mesh(design: Design) -> str | None:
 def _slat(design: Design) -> type | None:
     slats = [p.part for p in design.rack.placed if p.word == "slat"]
     return type(slats[0]) if slats else None
+
+
+Choice = tuple[str, str]
+"""Keys of a choice from the file's top, and one value that it may have."""
+
+
+def choices(schema: dict[str, Any]) -> set[Choice]:
+    """Return every value of every choice of a rack file, yes and no too, by its schema; fittings share their keys."""
+    out: set[Choice] = set()
+
+    def walk(node: Any, path: tuple[str, ...]) -> None:
+        if not isinstance(node, dict):
+            return
+        for value in node.get("enum", [node["const"]] if "const" in node else []):
+            out.add((".".join(path), str(value)))
+        if node.get("type") == "boolean":
+            out.update({(".".join(path), "True"), (".".join(path), "False")})
+        for word in ("anyOf", "oneOf", "allOf"):
+            for one in node.get(word, ()):
+                walk(one, path)
+        for key, one in node.get("properties", {}).items():
+            walk(one, (*path, key))
+        walk(node.get("items"), path)
+
+    walk(schema, ())
+    return out
+
+
+def written(node: object, path: tuple[str, ...] = ()) -> Iterator[Choice]:
+    """Yield what a preset writes, by its keys from the top."""
+    if isinstance(node, dict):
+        for key, value in node.items():
+            yield from written(value, (*path, key))
+    elif isinstance(node, list):
+        for one in node:
+            yield from written(one, path)
+    else:
+        yield ".".join(path), str(node)
+
+
+def test_every_value_of_every_choice_stands_in_some_ready_rack() -> None:
+    """By the published schema, not by a list here: a new word is missed until a ready rack writes it down."""
+    folder = shipped()
+    every = choices(json.loads((folder / "schemas" / "rack.schema.json").read_text("utf-8")))
+    assert len(every) > 50
+    assert {("frame.leg", "drop"), ("fitting.kind", "rear ladder"), ("load.case.state", "event")} <= every
+    used = {c for name in RACKS for c in written(tomllib.loads((folder / "racks" / f"{name}.toml").read_text("utf-8")))}
+    assert not sorted(every - used)
