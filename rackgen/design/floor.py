@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from rackgen.design.choose import bar_width, thickness
@@ -20,8 +21,10 @@ NOTCH = 2.0
 INSIDE_PLATE = 2.0
 LEAST_STRIP = 40.0
 ON_PANEL = 1.0
+STRIP_GAP = 2.0
 """Clearance of floor and strip round an upright; how far inside a side plate's inner face they end; shortest strip
-worth cutting; shortest lap of a strip on a panel that is welded; mm (common practice, no source)."""
+worth cutting; shortest lap of a strip on a panel that is welded; from a seam's strip to those at the ends; mm (common
+practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -67,18 +70,41 @@ def edge_path(edge: Edge, radius: float) -> list[tuple[float, float, float]]:
     return out
 
 
+@dataclass(frozen=True)
+class Piece:
+    """One panel of the floor, by where it lies in the basket's frame.
+
+    Attributes:
+        id: of the part.
+        x: from and to, fore and aft of mid-length, mm.
+        y: from and to, left and right of the middle, mm.
+    """
+
+    id: str
+    x: tuple[float, float]
+    y: tuple[float, float]
+
+    @property
+    def across(self) -> float:
+        """Y of its middle, mm."""
+        return sum(self.y) / 2
+
+
 def mesh_floor(site: Site) -> Group:
     """Return panels of expanded metal, and strips over their raw edges."""
-    members, joints, cuts = _panels(site, "10 mm every 75 to 100 mm, every edge strand caught")
-    strips, held = _strips(site, [m.id for m in members], cuts)
-    members += strips
-    return Group(tuple(members), (*joints, *held), {m.id: ("basket.floor",) for m in members})
+    members, joints, pieces = _panels(site, "10 mm every 75 to 100 mm, every edge strand caught")
+    for strips, held in (_strips(site, pieces), seam_strips(site, pieces)):
+        members += strips
+        joints += held
+    return Group(tuple(members), tuple(joints), {m.id: ("basket.floor",) for m in members})
 
 
 def perforated_floor(site: Site) -> Group:
     """Return panels of perforated sheet; their edges are cut through holes and dressed, and need no strip."""
-    members, joints, _ = _panels(site, "tacks of 10 mm every 75 to 100 mm, between the holes")
-    return Group(tuple(members), tuple(joints), {m.id: ("basket.floor",) for m in members})
+    members, joints, pieces = _panels(site, "tacks of 10 mm every 75 to 100 mm, between the holes")
+    strips, held = seam_strips(site, pieces)
+    members += strips
+    return Group(tuple(members), (*joints, *held), {m.id: ("basket.floor",) for m in members})
 
 
 def no_floor(site: Site) -> Group:
@@ -86,38 +112,39 @@ def no_floor(site: Site) -> Group:
     return Group((), ())
 
 
-def _panels(site: Site, weld: str) -> tuple[list[Placed], list[Joint], list[float]]:
-    """Return the panels, their joints to bearers and ring, and where they begin, are joined and end."""
+def _panels(site: Site, weld: str) -> tuple[list[Placed], list[Joint], list[Piece]]:
+    """Return the panels, their joints to bearers and ring, and where they lie."""
     spec, choice, plan = site.spec, site.choice, site.plan
-    half_x = (spec.basket.length - choice.ring_od) / 2
+    half_x, half_y = (spec.basket.length - choice.ring_od) / 2, ring_y(spec, choice)
     assert choice.floor is not None
     section = choice.floor.section
     assert isinstance(section, Panel)
-    across = 2 * ring_y(spec, choice)
     # Perforated sheet is alike both ways: a floor wider than its sheet is made of panels that lie across it.
-    turned = isinstance(section, Perforated) and section.width < across <= section.length
-    cuts = _cuts(plan.bearers, half_x, section.width if turned else section.length)
+    turned = isinstance(section, Perforated) and section.width < 2 * half_y <= section.length
+    rows = _cuts(plan.bearers, half_x, section.width if turned else section.length)
+    columns = _seams(site, half_y, section.length if turned else section.width)
+    grid = itertools.product(itertools.pairwise(rows), itertools.pairwise(columns))
+    pieces = [Piece(f"basket.floor[{i + 1}]", x, y) for i, (x, y) in enumerate(grid)]
     top = choice.ring_od / 2
     members: list[Placed] = []
     joints: list[Joint] = []
-    for i, (low, high) in enumerate(itertools.pairwise(cuts)):
-        contour = panel(site, low, high)
-        name = f"basket.floor[{i + 1}]"
+    for piece in pieces:
         frame = site.basket.moved((0.0, 0.0, top))
-        members.append(Placed(name, CutPlate(choice.floor, contour), frame, "floor panel", 2))
+        members.append(Placed(piece.id, CutPlate(choice.floor, panel(site, piece)), frame, "floor panel", 2))
+        (low, high), y = piece.x, piece.across
         for end, x in (("front", low), ("rear", high)):
             if (end == "front" and low < 0) or (end == "rear" and high > 0):
                 header = site.member(f"basket.lower.{end}")
-                at = along(header, site.basket.point((math.copysign(half_x, x), 0.0, 0.0)), site.up)
-                joints.append(Joint(f"{name}.{end}", "fillet", OnFace(name, "bottom", x, 0.0), at, fixing=weld))
+                at = along(header, site.basket.point((math.copysign(half_x, x), y, 0.0)), site.up)
+                joints.append(Joint(f"{piece.id}.{end}", "fillet", OnFace(piece.id, "bottom", x, y), at, fixing=weld))
         for k, x in enumerate(sorted(plan.bearers)):
             if low <= x <= high:
                 bearer = site.member(f"basket.lower.bearer[{k + 1}]")
-                at = along(bearer, site.basket.point((x, 0.0, 0.0)), site.up)
+                at = along(bearer, site.basket.point((x, y, 0.0)), site.up)
                 joints.append(
-                    Joint(f"{name}.bearer[{k + 1}]", "fillet", OnFace(name, "bottom", x, 0.0), at, fixing=weld)
+                    Joint(f"{piece.id}.bearer[{k + 1}]", "fillet", OnFace(piece.id, "bottom", x, y), at, fixing=weld)
                 )
-    return members, joints, cuts
+    return members, joints, pieces
 
 
 def _cuts(bearers: tuple[float, ...], half_x: float, longest: float) -> list[float]:
@@ -129,6 +156,22 @@ def _cuts(bearers: tuple[float, ...], half_x: float, longest: float) -> list[flo
             break
         cuts.append(reach[-1])
     return [*cuts, half_x]
+
+
+def _seams(site: Site, half_y: float, widest: float) -> list[float]:
+    """Return where the floor begins on the left, where panels meet fore and aft, and where it ends on the right.
+
+    They share the width evenly, but for uprights at the ends, which a seam keeps clear of with its strip.
+    """
+    count = math.ceil(2 * half_y / widest - 1e-9)
+    clear = site.choice.bar_od / 2 + NOTCH + bar_width(site.choice.strip)
+    seams: list[float] = []
+    for k in range(1, count):
+        even = half_y * (2 * k / count - 1)
+        tries = [even, *(u + way * clear for u in site.plan.end_uprights for way in (-1.0, 1.0))]
+        good = [y for y in tries if all(abs(y - u) >= clear - 1e-6 for u in site.plan.end_uprights)]
+        seams.append(min(good, key=lambda y: (abs(y - even), y), default=even))
+    return [-half_y, *seams, half_y]
 
 
 def edges(site: Site) -> tuple[Edge, Edge, Edge, Edge]:
@@ -173,56 +216,64 @@ def _off_middle(bay: tuple[float, float]) -> float:
     return round(abs(bay[0] + bay[1]) / 2, 3)
 
 
-def panel(site: Site, low: float, high: float) -> Contour:
-    """Return the outline of the floor between two places fore and aft of mid-length, basket frame, anticlockwise.
+def panel(site: Site, piece: Piece) -> Contour:
+    """Return the outline of a panel, basket frame, anticlockwise.
 
-    Edges end on the ring's top centreline, or inside a side plate; corners follow the ring's curve.
+    Edges end on the ring's top centreline, or inside a side plate; corners follow the ring's curve. Panels meet on the
+    middle of a bearer, and of a strip fore and aft.
     """
     choice = site.choice
     half_x, half_y = (site.spec.basket.length - choice.ring_od) / 2, ring_y(site.spec, choice)
     front, rear, left, right = edges(site)
     radius = choice.bar_od / 2 + NOTCH
-    out: list[Vertex] = []
+    (low, high), (begin, end) = piece.x, piece.y
     at_front, at_rear = low <= -half_x + 1e-6, high >= half_x - 1e-6
+    at_left, at_right = begin <= -half_y + 1e-6, end >= half_y - 1e-6
+    out: list[Vertex] = []
 
     def clipped(edge: Edge, a: float, b: float) -> list[tuple[float, float, float]]:
-        begin, end = max(edge.begin, a), min(edge.end, b)
-        inside = tuple(u for u in edge.uprights if begin < u < end)
-        return edge_path(Edge(begin, end, inside, edge.inset, edge.bays), radius)
+        first, last = max(edge.begin, a), min(edge.end, b)
+        inside = tuple(u for u in edge.uprights if first < u < last)
+        return edge_path(Edge(first, last, inside, edge.inset, edge.bays), radius)
+
+    def corner(there: bool) -> None:
+        if there:
+            out[-1] = Vertex(out[-1].x, out[-1].y, QUARTER)
 
     # Left side at -half_y walked aft, rear walked to the right, right side walked forward, front walked to the left.
-    for s, inward, bulge in clipped(left, low, high):
-        out.append(Vertex(s, -half_y + inward, bulge))
+    if at_left:
+        out += [Vertex(s, -half_y + inward, bulge) for s, inward, bulge in clipped(left, low, high)]
+    else:
+        out += [Vertex(low, begin), Vertex(high, begin)]
     if at_rear:
-        out[-1] = Vertex(out[-1].x, out[-1].y, QUARTER)
-        path = edge_path(rear, radius)
-        out += [Vertex(half_x - inward, s, bulge) for s, inward, bulge in path]
-        out[-1] = Vertex(out[-1].x, out[-1].y, QUARTER)
-    for s, inward, bulge in clipped(backward(right), -high, -low):
-        out.append(Vertex(-s, half_y - inward, bulge))
+        corner(at_left)
+        out += [Vertex(half_x - inward, s, bulge) for s, inward, bulge in clipped(rear, begin, end)]
+        corner(at_right)
+    if at_right:
+        out += [Vertex(-s, half_y - inward, bulge) for s, inward, bulge in clipped(backward(right), -high, -low)]
+    else:
+        out += [Vertex(high, end), Vertex(low, end)]
     if at_front:
-        out[-1] = Vertex(out[-1].x, out[-1].y, QUARTER)
-        path = edge_path(backward(front), radius)
-        out += [Vertex(-half_x + inward, -s, bulge) for s, inward, bulge in path]
-        out[-1] = Vertex(out[-1].x, out[-1].y, QUARTER)
+        corner(at_right)
+        out += [Vertex(-half_x + inward, -s, bulge) for s, inward, bulge in clipped(backward(front), -end, -begin)]
+        corner(at_left)
     return cleaned(tuple(out))
 
 
-def _strips(site: Site, panels: list[str], cuts: list[float]) -> tuple[list[Placed], list[Joint]]:
+def _strips(site: Site, pieces: Sequence[Piece]) -> tuple[list[Placed], list[Joint]]:
     """Return the straight strips over the floor's raw edges, between the notches of the uprights."""
     choice = site.choice
-    assert choice.floor is not None
-    t, wide = thickness(choice.strip), bar_width(choice.strip)
+    wide = bar_width(choice.strip)
     half_x, half_y = (site.spec.basket.length - choice.ring_od) / 2, ring_y(site.spec, choice)
-    z = choice.ring_od / 2 + thickness(choice.floor) + t / 2
+    z = _on_floor(site)
     radius = choice.bar_od / 2 + NOTCH
     front, rear, left, right = edges(site)
     members: list[Placed] = []
     joints: list[Joint] = []
     for side, edge in (("front", front), ("rear", rear), ("left", left), ("right", right)):
         stops = [edge.begin, *(s for u in edge.uprights for s in (u - radius, u + radius)), edge.end]
-        pieces = [(a, b) for a, b in zip(stops[::2], stops[1::2], strict=True) if b - a >= LEAST_STRIP]
-        for i, (a, b) in enumerate(pieces):
+        free = [(a, b) for a, b in zip(stops[::2], stops[1::2], strict=True) if b - a >= LEAST_STRIP]
+        for i, (a, b) in enumerate(free):
             deep = edge.inset_at((a + b) / 2, after=True) + wide / 2
             place = {
                 "front": Frame((-half_x + deep, b, z), (0.0, -1.0, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0)),
@@ -233,18 +284,45 @@ def _strips(site: Site, panels: list[str], cuts: list[float]) -> tuple[list[Plac
             name = f"basket.strip.{side}[{i + 1}]"
             frame = site.basket.then(place)
             members.append(Placed(name, FoldedBar(choice.strip, (b - a,)), frame, "edge strip", 2))
-            begin, end = (site.basket.to_local(frame.point((along_it, 0.0, 0.0))) for along_it in (0.0, b - a))
-            low, high = sorted((float(begin[0]), float(end[0])))
-            for k, panel_id in enumerate(panels):
-                # The strip lies on this panel from here to there, fore and aft of mid-length.
-                first, last = max(low, cuts[k]), min(high, cuts[k + 1])
-                if (last - first < ON_PANEL and high - low >= ON_PANEL) or last < first - 1e-6:
-                    continue
-                x = (first + last) / 2
-                on_it = (b - a) / 2 if high - low < ON_PANEL else abs(x - float(begin[0]))
-                y = float(begin[1] + end[1]) / 2
-                joints.append(
-                    Joint(f"{name}.{panel_id.split('.')[-1]}", "fillet", OnFace(name, "bottom", on_it, 0.0),
-                          OnFace(panel_id, "top", x, y), fixing="through the mesh to the ring")
-                )  # fmt: skip
+            joints += _laps(name, place, b - a, pieces, "through the mesh to the ring")
     return members, joints
+
+
+def seam_strips(site: Site, pieces: Sequence[Piece]) -> tuple[list[Placed], list[Joint]]:
+    """Return the strips over the seams fore and aft, where no tube lies under them, between the strips at the ends."""
+    choice = site.choice
+    half_x = (site.spec.basket.length - choice.ring_od) / 2
+    long = 2 * (half_x - bar_width(choice.strip) - STRIP_GAP)
+    members: list[Placed] = []
+    joints: list[Joint] = []
+    for k, y in enumerate(sorted({piece.y[0] for piece in pieces})[1:]):
+        place = Frame((-long / 2, y, _on_floor(site)), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+        name = f"basket.strip.seam[{k + 1}]"
+        members.append(Placed(name, FoldedBar(choice.strip, (long,)), site.basket.then(place), "edge strip", 2))
+        joints += _laps(name, place, long, pieces, "both panels to it, 20 mm every 100 mm")
+    return members, joints
+
+
+def _on_floor(site: Site) -> float:
+    """Return Z of the middle of a strip that lies on the floor, basket frame, mm."""
+    choice = site.choice
+    assert choice.floor is not None
+    return choice.ring_od / 2 + thickness(choice.floor) + thickness(choice.strip) / 2
+
+
+def _laps(name: str, place: Frame, long: float, pieces: Sequence[Piece], weld: str) -> Iterator[Joint]:
+    """Yield the joints of a strip to the panels that it lies on; its place is in the basket's frame."""
+    run, aside = (0, 1) if place.x[0] else (1, 0)
+    ends = sorted((place.origin[run], place.origin[run] + long * place.x[run]))
+    for piece in pieces:
+        spans = piece.x, piece.y
+        first, last = max(ends[0], spans[run][0]), min(ends[1], spans[run][1])
+        over = spans[aside][0] - 1e-6 <= place.origin[aside] <= spans[aside][1] + 1e-6
+        if not over or last - first < ON_PANEL:
+            continue
+        middle = (first + last) / 2
+        at = (place.origin[0], middle) if run else (middle, place.origin[1])
+        yield Joint(
+            f"{name}.{piece.id.split('.')[-1]}", "fillet", OnFace(name, "bottom", abs(middle - place.origin[run]), 0.0),
+            OnFace(piece.id, "top", *at), fixing=weld,
+        )  # fmt: skip

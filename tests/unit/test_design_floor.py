@@ -9,6 +9,7 @@ import pytest
 from rackgen import job
 from rackgen.design.floor import Edge, edge_path, plated
 from rackgen.errors import Level
+from rackgen.geom.outline import area
 from rackgen.made import Design
 from rackgen.parts.kinds import CutPlate, FoldedBar
 from rackgen.spec.read import read_job
@@ -96,3 +97,33 @@ def test_strips_are_welded_to_the_panels_they_lie_on() -> None:
             assert panel == "basket.floor[2]"
     strips = {p.id for p in made.rack.placed if isinstance(p.part, FoldedBar) and p.word == "edge strip"}
     assert {a for a, _ in joints} == strips
+
+
+@pytest.mark.parametrize(("width", "seams"), [(1240.0, 0), (1400.0, 1)])
+def test_a_floor_of_mesh_wider_than_its_sheet_meets_under_a_strip(tmp_path: Path, width: float, seams: int) -> None:
+    """Sheets are 1250 mm wide, the floor as much narrower than the basket as the ring's tube; steel is neither lost nor
+    laid double."""
+    made = wide(tmp_path, width, 5)
+    panels = [p for p in made.rack.placed if p.word == "floor panel"]
+    strips = [p for p in made.rack.placed if p.id.startswith("basket.strip.seam")]
+    assert (len(panels), len(strips)) == (seams + 1, seams)
+    assert not [f for f in made.findings if f.code in ("bigger-than-sheet", "larger-than-sheet", "runs-through")]
+    one = next(p for p in wide(tmp_path, 1240.0, 5).rack.placed if p.word == "floor panel")
+    assert isinstance(one.part, CutPlate)
+    total = 0.0
+    for placed in panels:
+        assert isinstance(placed.part, CutPlate)
+        total += area(placed.part.outline)
+    assert total == pytest.approx(area(one.part.outline) + (width - 1240.0) * (1300 - 33.7))
+    held = {j.b.part for j in made.rack.joints if j.a.part.startswith("basket.strip.seam")}
+    assert held == ({p.id for p in panels} if seams else set())
+
+
+def wide(folder: Path, width: float, uprights: int) -> Design:
+    ends = ", ".join(str(160.0 * k) for k in range(-(uprights // 2), uprights // 2 + 1))
+    file = folder / "wide.toml"
+    file.write_text(
+        'format = 1\nshop = "slipway-mm"\nvehicle = "boxy-wagon-mm"\nunits = "mm"\n'
+        f"[basket]\nwidth = {width}\nlength = 1300\nheight = 200\nside_plates = 0\nend_uprights = [{ends}]\n"
+    )
+    return job.checked(job.design(read_job(str(file))))
