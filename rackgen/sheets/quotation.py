@@ -7,15 +7,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import assert_never
 
 from rackgen.parts.handbook import HandbookLimit, handbook_limit
-from rackgen.parts.kinds import BentTube, Bought
+from rackgen.parts.kinds import Bought
 from rackgen.parts.marks import letter, lines
 from rackgen.parts.rack import Rack
 from rackgen.sheets.amounts import written
 from rackgen.sheets.coating import POUND, finish
 from rackgen.sheets.cost import Cost
+from rackgen.sheets.scope import drilled, scope
 from rackgen.sheets.shares import carried
 from rackgen.sheets.table import Column, Table
 from rackgen.sheets.welds import weld_map
@@ -23,7 +23,7 @@ from rackgen.sheets.words import metal
 from rackgen.spec.rack import RackSpec
 from rackgen.spec.shop import Shop
 from rackgen.spec.vehicle import Vehicle
-from rackgen.units import Unit, shown_step, write_length
+from rackgen.units import Unit
 
 EXCLUDED = (
     "tax, shown in its own line",
@@ -35,13 +35,16 @@ EXCLUDED = (
 )
 """What a price for a rack usually does not cover (common practice, no source)."""
 
-CAUTIONS = (
+NO_LOAD = (
     "No load is promised by this price. The most that may be carried is the lowest of what the vehicle's handbook, the "
-    "mounts and the rack allow; the handbook's limit usually counts the rack itself.",
-    "Holes are drilled through the body, painted and sealed. They stay when the rack comes off.",
-    "U-bolts are torqued again after 50 km (30 miles) and before each trip; look for cracks at straps, saddles and "
-    "rivets.",
-    "With the rack on, the vehicle is higher, tips sooner and stops longer: measure its height and keep it in sight.",
+    "mounts and the rack allow; the handbook's limit usually counts the rack itself."
+)
+HOLES = "Holes are drilled through the body, painted and sealed. They stay when the rack comes off."
+NO_HOLES = "No hole is drilled: the rack stands on what the body has."
+AGAIN = "are torqued again after 50 km (30 miles) and before each trip"
+LOOK = "look for cracks at folds and welds and at every {}."
+HIGHER = (
+    "With the rack on, the vehicle is higher, tips sooner and stops longer: measure its height and keep it in sight."
 )
 
 
@@ -93,16 +96,25 @@ def quotation(rack: Rack, shop: Shop, vehicle: Vehicle, spec: RackSpec, found: C
         vehicle.name,
         shop.name,
         found.quantity,
-        _scope(rack, shop, spec),
+        scope(rack, shop, vehicle, spec),
         _materials(rack, shop),
         mass,
         EXCLUDED,
-        (_limit(handbook_limit(rack, vehicle), mass, shop.unit), *CAUTIONS),
+        (_limit(handbook_limit(rack, vehicle), mass, shop.unit), *_cautions(rack, shop, vehicle)),
         found.currency,
         found.price if whole else None,
         found.price_each if whole else None,
         shop.money.valid_days,
     )
+
+
+def _cautions(rack: Rack, shop: Shop, vehicle: Vehicle) -> tuple[str, ...]:
+    """Return what the customer must know of this rack: its holes, and what is looked after."""
+    words = {p.word for p in rack.placed}
+    bolts = " and ".join(text for word, text in (("U-bolt", "U-bolts"), ("bolt", "bolts")) if word in words)
+    look = LOOK.format("rivet" if "rivet" in words else "bolt")
+    again = f"{bolts[:1].upper()}{bolts[1:]} {AGAIN}; {look}" if bolts else f"{look[:1].upper()}{look[1:]}"
+    return NO_LOAD, HOLES if drilled(rack, shop, vehicle) else NO_HOLES, again, HIGHER
 
 
 def heavy(kg: float, unit: Unit) -> str:
@@ -118,61 +130,6 @@ def _limit(limit: HandbookLimit, mass: float, unit: Unit) -> str:
         f"By the {limit.words} we were given, {heavy(limit.kg, unit)} moving, the rack leaves about "
         f"{heavy(left, unit)} for the load. Check it in the vehicle's handbook."
     )
-
-
-def _scope(rack: Rack, shop: Shop, spec: RackSpec) -> tuple[str, ...]:
-    unit = shop.unit
-
-    def long(mm: float) -> str:
-        return write_length(mm, unit, shown_step(unit, fine=False))
-
-    basket = spec.basket
-    high = f", {long(basket.height)} high" if basket.height else ""
-    size = f"{long(basket.width)} wide, {long(basket.length)} long{high} outside ({unit})"
-    ids = [p.id for p in rack.placed]
-    plates = sum(i.startswith("basket.plate") for i in ids)
-    out = [f"{_carried(spec).format(size)}, {_floor(rack, spec)}"]
-    if spec.sides.mid_rail == "rails":
-        out.append("rails between its uprights")
-    if plates:
-        sides = spec.sides
-        cut = [
-            *(["slots for straps"] if sides.with_slots else []),
-            *([f"the words {sides.text} cut through"] if sides.text else []),
-            *(["a picture cut through"] if sides.motif else []),
-        ]
-        out.append(f"{plates} side plates" + (f" with {' and '.join(cut)}" if cut else ""))
-    mounts = len({".".join(i.split(".")[:2]) for i in ids if i.startswith("mount.")})
-    out.append(f"a frame that carries it on {mounts} mounts fixed to the body; the basket comes off with its U-bolts")
-    out.append("fasteners, isolators, sealant and paint for the drilled holes")
-    out.append(f"finish: {shop.finish.name or shop.finish.method}")
-    out.append("dry fit on the vehicle and fitting")
-    return tuple(out)
-
-
-def _carried(spec: RackSpec) -> str:
-    """Return what carries the load, in words, with {} for its size."""
-    if spec.basket.kind == "tray":
-        return "a low tray {}, one ring of bent tube"
-    if spec.basket.kind == "deck":
-        return "a flat deck {}, two side rails"
-    return "a cargo basket {}, " + ("three" if spec.sides.mid_rail == "ring" else "two") + " rings of bent tube"
-
-
-def _floor(rack: Rack, spec: RackSpec) -> str:
-    match spec.floor.kind:
-        case "expanded metal":
-            return "floor of expanded metal with covered edges"
-        case "perforated sheet":
-            return "floor of perforated sheet"
-        case "slats":
-            slats = [p for p in rack.placed if p.word == "slat"]
-            of = "tube" if slats and isinstance(slats[0].part, BentTube) else "flat bar"
-            return f"floor of {len(slats)} slats of {of}"
-        case "none":
-            return "without a floor"
-        case _:
-            assert_never(spec.floor.kind)
 
 
 def _materials(rack: Rack, shop: Shop) -> tuple[str, ...]:
