@@ -78,8 +78,18 @@ def shop_stations(made: Design) -> tuple[Station, ...]:
         inspection_station(rack, shop),
         estimate_station(cost(rack, shop)),
     )
+    work = tuple(station for station in work if not _idle(station))
     cover = cover_station(job.spec.name, rack, shop, vehicle, made.stamp, work, made.findings)
     return (cover, *work)
+
+
+LEFT_OUT = ("table", "mesh", "folds")
+"""Stations that are left out of a pack when there is nothing for them to do."""
+
+
+def _idle(station: Station) -> bool:
+    """Return whether a station says no more than that it has nothing to do."""
+    return station.name in LEFT_OUT and len(station.blocks) == 1
 
 
 def load_rating(made: Design) -> Rating | None:

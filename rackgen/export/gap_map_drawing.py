@@ -15,7 +15,7 @@ from rackgen.sheets.drawing import Colour, Drawing, Point, Stroke, Words
 from rackgen.spec.rack import Gaps
 from rackgen.units import Unit, shown_step, write_length
 
-WIDE, HIGH = 104.0, 130.0
+WIDE, HIGH = 100.0, 130.0
 """Room for the plan, mm on paper: its labels and its key stand beside it."""
 
 APART = 24.0
@@ -47,6 +47,10 @@ def gap_map_drawing(drawn: GapMap, wish: Gaps, unit: Unit) -> Drawing | None:
     board = Board(scale)
     board.items += _patches(grid, drawn.cell)
     board.items += [Stroke(line, "thin") for line in _borders(grid, drawn.cell)]
+    # No label hides a place that is still to be labelled.
+    for gap in drawn.tight:
+        if gap.at is not None:
+            board.circle(gap.at[1] - drawn.y, drawn.x - gap.at[0], 1.2 / board.scale)
     for number, gap in enumerate(drawn.tight, 1):
         _label(board, drawn, number, gap, wide, unit)
     board.items += _letters(board, grid, drawn.cell)
@@ -145,7 +149,6 @@ def _label(board: Board, drawn: GapMap, number: int, gap: Gap, wide: float, unit
     if gap.at is None or gap.gap is None:
         return
     x, y = gap.at[1] - drawn.y, -(gap.at[0] - drawn.x)
-    board.circle(x, y, 1.2 / board.scale)
     aside = -1.0 if x < wide / 2 - 1 or (abs(x - wide / 2) <= 1 and number % 2) else 1.0
     said = f"{number}: {write_length(gap.gap, unit, shown_step(unit, fine=True))}"
     board.words(said, (x, y), (aside, 0.3), bold=True, near=4.5)
@@ -166,7 +169,7 @@ def _axes(board: Board, drawn: GapMap, wide: float, high: float) -> None:
 def _key(board: Board, ends: tuple[float, ...], wide: float, unit: Unit) -> None:
     """Draw the bands with their letters and what they stand for, and a length to measure by."""
     mm = 1 / board.scale
-    x, y = wide + 20 * mm, 0.0
+    x, y = wide + 24 * mm, 0.0
     board.items.append(Words(x, y, f"gap, {unit}", 2.4, "left", bold=True))
     for band in range(len(ends) + 1):
         y -= 6.5 * mm

@@ -154,10 +154,12 @@ class Board:
                 to_edge = min(h / abs(w) for h, w in zip(half.tolist(), way.tolist(), strict=True) if abs(w) > 1e-9)
                 yield spot + way * (reach + to_edge), spot + way * reach
 
-        middle, foot = spot, spot
-        for middle, foot in places():
-            if self._room(middle, half, spot, foot if leader else None):
-                break
+        # Where a thin line can reach it nowhere, the nearest free place without regard to the line.
+        tries = ((place, lined) for lined in ((True, False) if leader else (False,)) for place in places())
+        middle, foot = next(
+            (place for place, lined in tries if self._room(place[0], half, spot, place[1] if lined else None)),
+            next(places()),
+        )
         self._boxes.append((*(middle - half), *(middle + half)))  # pyright: ignore[reportArgumentType]
         if leader:
             self._lines.append(along(np.array([spot, foot]), 0.1))

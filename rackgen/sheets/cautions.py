@@ -11,6 +11,12 @@ from rackgen.sheets.words import load, load_down
 from rackgen.spec.vehicle import Vehicle
 from rackgen.units import Unit, shown_step, write_length
 
+DRILLING = "Drilling into pillars and roof rails"
+"""The head of the cautions that a rack on gutters alone does not need."""
+
+DRILLED = {"mount plate", "rear strap", "foot pad", "rail plate", "track bracket", "rivet"}
+"""What the shop calls the parts that may be fastened in holes of a body."""
+
 
 def cautions(rack: Rack, vehicle: Vehicle, sheet: Weights, unit: Unit) -> tuple[Caution, ...]:
     """Return the usual cautions and those that need this rack's numbers, lengths in the shop's unit."""
@@ -30,7 +36,9 @@ def cautions(rack: Rack, vehicle: Vehicle, sheet: Weights, unit: Unit) -> tuple[
         f"The rack's highest tube stands {height_words(rack, vehicle, unit)}. Measure the overall height with the load "
         "on and keep it in the driver's sight: garages, car washes, low bridges."
     )
-    return (*usual_cautions(), Caution("This rack", "computed", (limit, height)))
+    words = {p.word for p in rack.placed}
+    usual = (c for c in usual_cautions() if not (c.head == DRILLING and "gutter jaw" in words and not words & DRILLED))
+    return (*usual, Caution("This rack", "computed", (limit, height)))
 
 
 def height_words(rack: Rack, vehicle: Vehicle, unit: Unit) -> str:

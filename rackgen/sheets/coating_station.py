@@ -14,7 +14,7 @@ from rackgen.sheets.words import load
 from rackgen.spec.shop import Shop
 from rackgen.units import INCH
 
-FIT = "coat in them takes up the rivet's fit"
+FIT = "coat in them takes up the fit of what goes through"
 
 
 def coating_station(rack: Rack, shop: Shop) -> Station:
@@ -89,6 +89,10 @@ def _pieces(rack: Rack, shop: Shop) -> Table:
     return Table("hung", "Pieces, right way up so that the vents are lowest", columns, rows)
 
 
+def _holes(count: int) -> str:
+    return f"{count} hole{'s' if count > 1 else ''}, with plugs"
+
+
 def masking(rack: Rack) -> Table:
     """Return what is masked or kept bare, each with its reason; only what the rack has."""
     columns = (Column("mark", "mark"), Column("part", "part"), Column("where", "where"), Column("why", "why"))
@@ -101,7 +105,7 @@ def masking(rack: Rack) -> Table:
                 rows.append((line.mark, word, "all of it", "comes after coating"))
             continue
         if isinstance(part, CutPlate) and part.holes:
-            rows.append((line.mark, word, f"{len(part.holes)} holes, with plugs", FIT))
+            rows.append((line.mark, word, _holes(len(part.holes)), FIT))
         if isinstance(part, CutPlate) and word == "clamp pad":
             rows.append((line.mark, word, "slots, and a washer's width round them above",
                          "thick coat under a washer creeps, and the nut comes loose"))  # fmt: skip
@@ -110,7 +114,7 @@ def masking(rack: Rack) -> Table:
                 (line.mark, word, "underside: a thin coat and no runs", "it lies on bedding; bare, it would rust there")
             )
         if isinstance(part, FoldedBar) and part.holes:
-            rows.append((line.mark, word, f"{len(part.holes)} holes, with plugs", FIT))
+            rows.append((line.mark, word, _holes(len(part.holes)), FIT))
     rows.append(("", "earth", "one spot of a coin's size where a lamp's earth is wanted, else none",
                  "coat does not conduct; grease it after"))  # fmt: skip
     return Table("masking", "Masking", columns, tuple(rows))

@@ -107,7 +107,7 @@ def glance(rack: Rack, unit: Unit) -> Table:
     rows: list[tuple[str, str]] = []
     for name, head in (("basket.", "basket"), ("frame.", "frame"), ("", "both")):
         size = extent(p for p in rack.placed if p.id.startswith(name))
-        if size is not None:
+        if size is not None and (name or len(rows) > 1):
             rows.append((head, _sizes(size, unit)))
     total = sum(mass(p.part) for p in rack.placed)
     rows.append(("mass", load(total, unit, 1)))

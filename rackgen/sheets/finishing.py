@@ -87,6 +87,10 @@ def _through(placed: Placed, joints: tuple[Joint, ...], members: Mapping[PartId,
     return "" if len(closed) == 2 else "through its open end, before the cap goes in"
 
 
+FRAMES = ("mount plate", "rear strap", "frame hoop", "frame rail", "bow")
+"""What the shop calls the parts that a frame is known by."""
+
+
 def hung(rack: Rack) -> tuple[Hung, ...]:
     """Return the welded pieces with their masses: what hangs from one set of wires."""
     members = {p.id: p for p in rack.placed}
@@ -97,10 +101,13 @@ def hung(rack: Rack) -> tuple[Hung, ...]:
     out: list[Hung] = []
     for group in sorted(groups, key=lambda g: sorted(g)[0]):
         weight = sum(mass(members[p].part) for p in group)
-        basket = any(members[p].word == "ring hoop" for p in group)
-        plates = any(members[p].word in ("mount plate", "rear strap") for p in group)
+        words = {members[p].word for p in group}
+        basket = not words.isdisjoint(("ring hoop", "side rail"))
+        plates = not words.isdisjoint(FRAMES)
         by = (
-            "hooks under the upper ring beside the uprights" if basket
+            "hooks under the upper ring beside the uprights" if "upright" in words
+            else "hooks under its outermost tubes beside the bearers" if basket
+            else "wires round the bows beside their bends" if "bow" in words
             else "wires round the cross bars beside the legs" if plates
             else "a wire through its holes"
         )  # fmt: skip

@@ -93,13 +93,16 @@ def blocks_table(one: Assembly, unit: Unit) -> Table:
 
 def fit_up_notes(found: FitUp, unit: Unit) -> tuple[str, ...]:
     """Return how it is measured."""
-    return (
+    laid = (
         f"Table: front and left outside stand {fine(found.margin, unit)} {unit} from its front and left edge. A "
         "block's place is the middle of the face toward the tube, on straights only, clear of bends, butts, pads "
         f"and stops; those with a wedge stand {fine(WEDGE, unit)} {unit} off, so that the work comes "
         "out after it has shrunk.",
         "Corner points of the diagonals: outside of the leg where its bend begins, as marked on the bend sheet; at the "
         "frame's rear opposite the rear cross bar's axis. Punch them: the same points are used on every card.",
+    )
+    return (
+        *(laid if found.assemblies else ()),
         f"Widths, diagonals and twist: {limit(SQUARE, unit)}, common practice. Lengths and heights ISO 13920 "
         "class B, straightness class F (from memory).",
         *(

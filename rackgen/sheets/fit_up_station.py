@@ -48,7 +48,7 @@ def fit_up_station(rack: Rack, shop: Shop) -> Station:
             size_fields(basket, f"basket, {unit}"),
         ]
     blocks.append(Heading("Match marks"))
-    blocks.append(Ticks(_marks(shop)))
+    blocks.append(Ticks(_marks(rack)))
     blocks += [Text(note, "small") for note in fit_up_notes(found, unit)]
     return Station("fit-up", "Fit-up table", tuple(blocks))
 
@@ -73,21 +73,25 @@ def _before(found: FitUp, shop: Shop) -> tuple[str, ...]:
     clean, block = ("25 mm", f"{BLOCK:g} mm") if unit == "mm" else ("1 in", "1-1/2 in")
     return (
         f"Table flat within {limit(1.0, unit)} under the work: straightedge and feeler both ways and across.",
-        f"Stop blocks about {block} square, tall enough to reach the tube's axis, screwed or tacked "
-        "to the table by the places below. Front and left fixed; right and rear with wedges.",
-        f"Stations marked on the hoops as running dimensions from one end, never from one to the next, and punched; "
-        f"clocking lines agree. Bright metal {clean} each side of every joint.",
+        f"Stop blocks about {block} square, tall enough to reach the tube's axis, screwed or tacked to the table"
+        + (" by the places below. Front and left fixed; right and rear with wedges." if found.assemblies else "."),
+        "Stations marked on the long tubes as running dimensions from one end, never from one to the next, and "
+        f"punched; clocking lines agree. Bright metal {clean} each side of every joint.",
         f"Copes tried: root gap to half the wall. Fit-up gap of {small(shop.fit_up_gap, unit)} {unit} an end is in the "
         "lengths: share it out, do not close it at one end.",
         "Four tacks a joint, opposite ones first, short and hot. Diagonals after every tack that pulls.",
     )
 
 
-def _marks(shop: Shop) -> tuple[str, ...]:
+PUNCHED = "Basket and frame: a punch mark on left front pad and leg, two on the right front, three and four behind."
+
+
+def _marks(rack: Rack) -> tuple[str, ...]:
+    clamped = any(p.word == "clamp pad" for p in rack.placed)
     return (
         "Number of the weld, front arrow and left or right on every part with a paint pen; the mark stamped on a face "
         "that nobody sees.",
         "Three strokes across every joint that comes apart again, scribed, not painted: coating and cleaning take "
         "paint off, and two joints are never marked alike.",
-        "Basket and frame: a punch mark on left front pad and leg, two on the right front, three and four behind.",
+        *((PUNCHED,) if clamped else ()),
     )

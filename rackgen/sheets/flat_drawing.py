@@ -174,7 +174,11 @@ def _inside(edge: Array, points: Array) -> Array:
 
 
 def titled(
-    edge: Array, items: Sequence[Item], texts: Sequence[tuple[str, float, bool]], widths: Sequence[float]
+    edge: Array,
+    items: Sequence[Item],
+    texts: Sequence[tuple[str, float, bool]],
+    widths: Sequence[float],
+    above: float = 6.0,
 ) -> list[Item]:
     """Return the words that a piece carries, inside its outline where they find room, else above it.
 
@@ -183,6 +187,7 @@ def titled(
         items: what they must not touch.
         texts: each with the height of its capitals and whether it is bold.
         widths: widths of the block to try, the best first, mm.
+        above: how far over the piece the lowest line stands where none fits inside, mm.
     """
     taken = kept_clear(items)
     for width in widths:
@@ -196,5 +201,5 @@ def titled(
     x0, _, x1, y1 = box_of(edge)
     out: list[Item] = []
     for k, (text, height, bold) in enumerate(reversed(texts)):
-        out.append(Words((x0 + x1) / 2, y1, text, height, shift=(0.0, 6.0 + k * SMALL * LEADING), bold=bold))
+        out.append(Words((x0 + x1) / 2, y1, text, height, shift=(0.0, above + k * SMALL * LEADING), bold=bold))
     return out

@@ -151,7 +151,7 @@ def gauge_drawing(gauge: Gauge, unit: Unit) -> Drawing:
         (f"{gauge.what} {degrees(gauge.turned)}°{radius}", SMALL, False),
         (f"on {gauge.hollow}", SMALL, False),
     )
-    items += titled(np.array(card), (), texts, (60.0, 45.0, 32.0, 24.0))
+    items += titled(np.array(card), (), texts, (60.0, 45.0, 32.0, 24.0), above=9.0)
     top = max(y for _, y in edge)
     items.append(Words(0.0, top, f"{degrees(gauge.angle)}° between the arms, into the hollow", SMALL, shift=(0.0, 4.0)))
     return Drawing(tuple(items))

@@ -50,7 +50,7 @@ def inspection_station(rack: Rack, shop: Shop) -> Station:
     ]
     bolts = bolt_fields(rack, shop)
     if bolts is not None:
-        blocks += [Heading("U-bolts"), bolts]
+        blocks += [Heading("Nuts and bolts"), bolts]
     blocks.append(
         Fields(
             (("Material certificate or heat number", ""), ("Welded by", ""), ("Inspected by", ""), ("Date", "")),
@@ -137,7 +137,7 @@ def bolt_fields(rack: Rack, shop: Shop) -> Fields | None:
     if not rows:
         return None
     boxes = ("drawn up", "after 50 km (30 miles)", "initials")
-    return Fields(tuple(rows), boxes, "both nuts of each, by turns, a torque wrench", "draw to")
+    return Fields(tuple(rows), boxes, "both nuts of a U-bolt by turns, a torque wrench", "draw to")
 
 
 def _on_fitting(rack: Rack, bolt: str) -> str:

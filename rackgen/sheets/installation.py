@@ -27,6 +27,7 @@ from rackgen.parts.rack import PartId, Placed, Rack
 from rackgen.parts.resolve import end_frame
 from rackgen.refs.registry import number
 from rackgen.sheets.bolted_fittings import BoltedFitting, bolted_fittings
+from rackgen.sheets.weld_lines import welded_joints
 from rackgen.spec.foot_place import (
     BedRailPlace,
     FootKind,
@@ -247,10 +248,19 @@ def installation(rack: Rack, shop: Shop, vehicle: Vehicle) -> Installation:
         tuple(mounts),
         _clamps(rack, shop, named),
         sum(mass(p.part) for p in rack.placed),
-        sum(mass(p.part) for p in rack.placed if p.id.startswith("basket.")),
+        _basket_mass(rack),
         handbook_limit(rack, vehicle),
         bolted_fittings(rack, shop, named),
     )
+
+
+def _basket_mass(rack: Rack) -> float:
+    """Return what is lifted off when the clamps are loose, kg: the basket, its clamps, and what is welded to it."""
+    on = {p.id for p in rack.placed if p.id.startswith("basket.")}
+    joints = [{j.a.part, j.b.part} for j in welded_joints(rack)]
+    while more := {part for pair in joints if pair & on for part in pair - on}:
+        on |= more
+    return sum(mass(p.part) for p in rack.placed if p.id in on)
 
 
 DRILLED = FrontMount | RearMount | BedRailPlace

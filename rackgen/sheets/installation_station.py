@@ -19,7 +19,7 @@ from rackgen.sheets.weights import weights
 from rackgen.sheets.words import fine, load, load_down, size, small, torque
 from rackgen.spec.shop import Shop
 from rackgen.spec.vehicle import Vehicle
-from rackgen.units import Unit, shown_step, write_length
+from rackgen.units import INCH, Unit, shown_step, write_length
 
 PILOT = 3.0
 """Drill for the first, small hole, mm; 1/8 in where inches are read (common practice, no source)."""
@@ -138,11 +138,17 @@ def _tools(found: Installation, shop: Shop) -> tuple[str, ...]:
     if any(n.name in h.fastener for n in shop.rivet_nuts for h in found.holes):
         out.append("A setting tool for rivet nuts of this thread")
     if heads := {b.head_across for b in shop.bolts for m in bolted_on(found) for d in m.drawn if b.name in d.bolt}:
-        out.append(f"Ring spanners and socket {', '.join(size(n, unit) for n in sorted(heads))} {unit}, torque wrench")
+        out.append(f"Ring spanners and socket {', '.join(_across(n, unit) for n in sorted(heads))}, torque wrench")
     if found.clamps:
-        spanners = ", ".join(size(n, unit) for n in sorted(nuts))
-        out.append(f"Ring spanner {spanners} {unit} and a torque wrench")
+        out.append(f"Ring spanner {', '.join(_across(n, unit) for n in sorted(nuts))} and a torque wrench")
     return (*out, "Eye and ear protection, gloves; blankets over the roof; a second person")
+
+
+def _across(flats: float, unit: Unit) -> str:
+    """Return the spanner for a nut: a metric one keeps its millimetres in an inch shop."""
+    parts = flats / INCH * 16
+    metric = unit == "mm" or abs(parts - round(parts)) * INCH / 16 > 0.1
+    return f"{flats:g} mm" if metric else f"{size(flats, unit)} in"
 
 
 def _measuring_tools(found: Installation, unit: Unit) -> list[str]:

@@ -138,7 +138,8 @@ def _drawing(blank: Blank, feet: Sequence[Circle], name: str, this: str, ways: d
     ]
     if this:
         texts.append((this, SMALL, True))
-    items += titled(edge, items[2:], texts, (70.0, 50.0, 35.0))
+    # Over the word for what lies that way, where one stands there.
+    items += titled(edge, items[2:], texts, (70.0, 50.0, 35.0), above=13.0 if ways else 6.0)
     items[2:2] = feet
     items += arrows(ways, (x0, y0, x1, y1))
     items.append(Dimension((x0, y0), (x1, y0), f"{fine(x1 - x0, unit)} {unit}", -EDGE - 7.0))

@@ -63,7 +63,7 @@ def saw_station(rack: Rack, shop: Shop) -> Station:
         if flat:
             blocks.append(Rows(flat_table(stage, flat, unit)))
         blocks += waiting_blocks(tuple(w for w in waits if w.stage == stage), unit)
-        if stage == 3:
+        if stage == 3 and any(p.word == "rear strap" for p in rack.placed):
             blocks.append(
                 Text("Straps are folded to the bevel found at the dry fit, wraps over their former, braces sawn to the "
                      "corner that is there; the frame's legs are cut at the line scribed on them.")

@@ -24,6 +24,9 @@ TOGETHER = (5.0, 9.0, 14.0)
 """Joints nearer to one another than this share a label, mm on paper: the first of these at which all labels fit."""
 
 
+MANY = 48
+"""More joints than this are not named in one view."""
+
 HOOPS = ("ring hoop", "frame hoop", "leg tail")
 """What the shop calls the tubes that all others stand on."""
 
@@ -59,7 +62,7 @@ GROUPS = (
     ),
     Group("Basket: uprights", (4,), ("ring hoop", "upright", "mid rail"), ("upright",)),
     Group("Side plates", (5,), ("ring hoop", "upright", "side plate")),
-    Group("Floor and edge strips", (6, 7), ("ring hoop", "side rail", "bearer", "slat", "floor panel", "edge strip")),
+    Group("Floor", (6, 7), ("ring hoop", "side rail", "bearer", "slat", "floor panel", "edge strip")),
     Group("After the dry fit", (9, 10, 11), ()),
     Group("Fittings", (12,), ()),
 )
@@ -67,7 +70,7 @@ GROUPS = (
 
 
 def group_drawing(rack: Rack, found: WeldMap, group: Group, high: float = 106.0) -> Drawing | None:
-    """Return one view with the ids of its joints, None when it has none.
+    """Return one view with the ids of its joints, without ids where they are too many, None when it has no joint.
 
     Args:
         rack: the rack.
@@ -121,13 +124,14 @@ def _drawn(rack: Rack, parts: Sequence[Placed], welds: tuple[Weld, ...], view: V
     spots = _spots(rack, welds, view)
     every = np.concatenate([line.points for line in drawn])
     size = every.max(axis=0) - every.min(axis=0)
-    drawing = Drawing(())
-    for scale in (s for s in SCALES if size[0] * s <= WIDE and size[1] * s <= high):
+    fitting = [s for s in SCALES if size[0] * s <= WIDE and size[1] * s <= high]
+    for scale in fitting if len(spots) <= MANY else ():
         for together in TOGETHER:
             drawing, wide, tall = _labelled(drawn, _labels(spots, scale, together), scale)
             if wide <= WIDE and tall <= high and not _clash(drawing):
                 return drawing
-    return drawing
+    # So many joints, or so near one another, that their names would hide them: the rack alone is drawn.
+    return _labelled(drawn, (), fitting[0])[0]
 
 
 def _labelled(drawn: Sequence[Line], labels: Sequence[tuple[str, Array]], scale: float

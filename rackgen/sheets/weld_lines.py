@@ -51,6 +51,9 @@ BEAD_DEEP = 2.6
 EDGE_GAP = 3.5
 """A plate's edge this near a tube is welded to it: its gap and half its thickness beside the middle, mm."""
 
+END_GAP = 1.6
+"""The widest gap under a bar's end that a fillet bridges, mm (common practice, no source)."""
+
 ON_RING = 8.0
 """How far beside the middle of a tube an edge of mesh still lies on it, mm."""
 
@@ -356,6 +359,24 @@ def _face_on_tube(flat: Placed, tube: Placed, at: tuple[float, float, float], an
                 one = np.tile(np.asarray(frame.z) * up, (len(row), 1))
                 other = np.tile(np.asarray(frame.direction((aside[0], aside[1], 0.0))), (len(row), 1))
                 out.append(Run(points, one, other, length, length))
+    return tuple(out) or (_end_on_tube(slab, there, up) if isinstance(flat.part, FoldedBar) else ())
+
+
+def _end_on_tube(slab: tuple[Frame, Array, float], there: Body, up: float) -> tuple[Run, ...]:
+    """Return the seam across a square end of a bar that lies on a tube aslant: as far as a fillet bridges the gap."""
+    frame, rim, half = slab
+    out: list[Run] = []
+    for a, b in ((rim[1], rim[2]), (rim[3], rim[0])):
+        row = _row(a, b)
+        gap = distance(there, frame.points(np.column_stack([row, np.full(len(row), up * half)])))
+        for kept in _fine(row, gap, END_GAP):
+            points = frame.points(np.column_stack([kept, np.full(len(kept), up * half)]))
+            off = points - nearest(there, points)
+            other = off / np.maximum(np.linalg.norm(off, axis=1, keepdims=True), 1e-9)
+            out_ward = math.copysign(1.0, float(a[0] - rim[:, 0].mean()))
+            one = np.tile(np.asarray(frame.direction((out_ward, 0.0, 0.0))), (len(points), 1))
+            length = _length(kept)
+            out.append(Run(points, one, other, length, length))
     return tuple(out)
 
 

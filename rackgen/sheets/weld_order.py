@@ -72,6 +72,9 @@ STEPS: Mapping[int, tuple[str, str]] = {
 FRAME_STEP = 2
 """The step of the frame's cross bars."""
 
+BASKET_STEP = 4
+"""The step of the basket's bearers and uprights."""
+
 FLOOR = 6
 """The step of floors that are laid on; slats of tube go in with the bearers."""
 
@@ -134,6 +137,8 @@ def titled(step: int, words: Collection[str]) -> str:
         step: its number.
         words: what the shop calls the parts that are welded there.
     """
+    if step == BASKET_STEP and "upright" not in words:
+        return "Basket: bearers"
     stubs = [many for word, many in _STUBS.items() if word in words]
     return f"After the dry fit: {', '.join(stubs)}" if step == DRY_FIT and stubs else STEPS[step][0]
 
@@ -146,6 +151,11 @@ def done_there(step: int, words: Collection[str], hows: Collection[str]) -> str:
         words: what the shop calls the parts that are welded there.
         hows: how.
     """
+    if step == BASKET_STEP and "upright" not in words:
+        return (
+            "Tack everything at both ends. Check outside sizes, diagonals and twist; clamp. Only then weld out, from "
+            "the middle, opposite joints in pairs."
+        )
     if step == FRAME_STEP and any("mitre" in how for how in hows):
         return f"Mitred corners first. {STEPS[step][1]}"
     if step == FLOOR and "slat" in words:

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
+from rackgen.errors import Finding
 from rackgen.parts.rack import Rack
+from rackgen.sheets.drawing import Words
 from rackgen.sheets.finishing import dressed_butts
 from rackgen.sheets.pages import Block, Figure, Heading, Rows, Station, Text, Ticks
 from rackgen.sheets.weld_figures import GROUPS, detail_drawing, group_drawing
 from rackgen.sheets.weld_order import STEPS, done_there, titled
-from rackgen.sheets.weld_rows import step_table, weld_notes
+from rackgen.sheets.weld_rows import span, step_table, weld_notes
 from rackgen.sheets.welds import weld_map
 from rackgen.spec.shop import Shop
 
@@ -36,14 +40,18 @@ def weld_station(rack: Rack, shop: Shop) -> Station:
             )
         ),
     ]
-    blocks += [Text(f.text + ". " + f.help, "caution") for f in findings]
+    blocks += [Text(said, "caution") for said in _out_of_reach(findings)]
     shown: set[str] = set()
     steps = {w.step for w in found.welds}
+    missing: list[int] = []
     for step in range(1, max(steps, default=0) + 1):
         if step not in steps:
-            # A gap in the numbers would look like a page that was lost.
-            blocks.append(Text(f"Step {step}, {STEPS[step][0].lower()}: this rack has none.", "small"))
+            missing.append(step)
             continue
+        if missing:
+            # A gap in the numbers would look like a page that was lost.
+            blocks.append(Text(_without(missing), "small"))
+            missing = []
         here = [w for w in found.welds if w.step == step]
         words = {word for w in here for word in w.words}
         blocks.append(Heading(f"Step {step}: {titled(step, words)}"))
@@ -56,7 +64,10 @@ def weld_station(rack: Rack, shop: Shop) -> Station:
                 shown.add(group.title)
                 drawing = group_drawing(rack, found, group)
                 if drawing is not None:
-                    blocks.append(Figure(drawing, f"{group.title}: front to the lower left, seen from ahead and above"))
+                    said = "front to the lower left, seen from ahead and above"
+                    if not any(isinstance(item, Words) for item in drawing.items):
+                        said += "; too many joints to name here, the table has them in their order"
+                    blocks.append(Figure(drawing, f"{group.title}: {said}"))
     strap = next((p for p in rack.placed if p.word == "rear strap"), None)
     if strap is not None:
         close = detail_drawing(rack, found, np.asarray(strap.frame.origin) + np.array([60.0, 0.0, -60.0]), DETAIL)
@@ -66,6 +77,23 @@ def weld_station(rack: Rack, shop: Shop) -> Station:
             blocks.append(Figure(close, said, 95.0))
     blocks += [Heading("For every weld"), *(Text(note) for note in weld_notes(found, unit))]
     return Station("welds", "Welding bench", tuple(blocks))
+
+
+def _out_of_reach(findings: Sequence[Finding]) -> list[str]:
+    """Return what a torch does not reach, joints of which the same is said together."""
+    alike: dict[tuple[str, str], list[str]] = {}
+    for f in findings:
+        name, _, said = f.text.partition(", ")
+        alike.setdefault((said, f.help), []).append(name)
+    return [f"{span(tuple(ids))}, {said}. {cure[0].upper()}{cure[1:]}." for (said, cure), ids in alike.items()]
+
+
+def _without(steps: list[int]) -> str:
+    """Return the steps that a rack does not have, those in a row."""
+    if len(steps) == 1:
+        return f"Step {steps[0]}, {STEPS[steps[0]][0].lower()}: this rack has none."
+    named = "; ".join(STEPS[step][0].lower() for step in steps)
+    return f"This rack has none of steps {steps[0]} to {steps[-1]}: {named}."
 
 
 def _butts(rack: Rack) -> list[Block]:

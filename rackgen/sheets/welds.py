@@ -17,6 +17,7 @@ from rackgen.errors import Finding, Level
 from rackgen.geom.frame import Vec, vec
 from rackgen.parts.kinds import BentTube, Bought, CutPlate, FoldedBar
 from rackgen.parts.marks import marks
+from rackgen.parts.names import part_name
 from rackgen.parts.rack import AtEnd, Joint, PartId, Placed, Rack
 from rackgen.sheets.capsules import Body, body
 from rackgen.sheets.torch import ENOUGH, NOZZLE, Access, access
@@ -235,7 +236,7 @@ class _Tries:
 
 
 def _no_access(weld: Weld, got: Access, members: Mapping[PartId, Placed], cure: str | None) -> Finding:
-    in_way = " and ".join(f"{members[p].word} {p}" for p in got.blockers[:2]) or "the two parts themselves"
+    in_way = " and ".join(part_name(members[p].word, p) for p in got.blockers[:2]) or "the two parts themselves"
     return Finding(
         "no-torch-access",
         Level.LOOK,

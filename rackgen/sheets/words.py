@@ -45,8 +45,9 @@ def small(mm: float, unit: Unit) -> str:
 
 
 def degrees(value: float) -> str:
-    """Return an angle to 0.1 degree, without a needless decimal."""
-    return f"{round(value, 1) + 0.0:g}"
+    """Return an angle to 0.1 degree, without a needless decimal; a whole turn is none."""
+    shown = round(value, 1) + 0.0
+    return "0" if shown == 360.0 else f"{shown:g}"
 
 
 def torque(newton_metres: float, unit: Unit) -> str:
@@ -217,4 +218,4 @@ def hole_notes(diameters: tuple[float, ...], unit: Unit) -> tuple[str, ...]:
 
 def metal(material: str, grade: str) -> str:
     """Return what stock is made of, with the material told once: "steel, S235JR EN 10025-2"."""
-    return grade if material in grade.lower().split() else f"{material}, {grade}"
+    return grade if material in grade.lower().replace(",", " ").split() else f"{material}, {grade}"

@@ -66,7 +66,7 @@ class Payload:
         structure: largest payload for which every check keeps its factor, before any cap; 0 when none does.
         rack: the same, never more than the user's own limit: what the rack itself is rated for.
         vehicle: never more than the handbook's limit less the rack's own mass either; None when that is unknown.
-        by: what sets it: "structure", "roof limit", "bed limit" or "own limit".
+        by: what sets it: "structure", "roof limit", "bed limit" or "limit asked for".
         used: at `structure`, every check at every place, most used first.
     """
 

@@ -182,7 +182,7 @@ def _state(
     own = caps.moving if state == "moving" else caps.parked
     rack = structure if own is None else min(structure, own)
     left = None if caps.limit is None else max(0.0, caps.limit - caps.own_mass)
-    by = "structure" if own is None or structure <= own else "own limit"
+    by = "structure" if own is None or structure <= own else "limit asked for"
     if left is not None and left < rack:
         by = caps.called
     vehicle = None if left is None else min(rack, left)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from rackgen.sheets.drawing import Circle, Drawing, Item, Stroke, Words
 from rackgen.sheets.lettering import room
 from rackgen.strength.rated import Strength
-from rackgen.strength.report_rows import rating
+from rackgen.strength.report_rows import clamps, rating
 from rackgen.units import Unit
 
 CAPITAL = 2.6
@@ -58,7 +58,8 @@ def plate_lines(found: Strength, unit: Unit, revision: str) -> tuple[str, ...]:
         lines.append("AND NO MORE THAN THE VEHICLE'S HANDBOOK ALLOWS")
     if plate_forbids_standing(found):
         lines.append("DO NOT STAND ON IT")
-    lines += [f"REVISION {revision}", "CALCULATED, NOT CERTIFIED. U-BOLTS TIGHT?"]
+    tight = "U-BOLTS" if clamps(found) else "FEET"
+    lines += [f"REVISION {revision}", f"CALCULATED, NOT CERTIFIED. {tight} TIGHT?"]
     return tuple(lines)
 
 

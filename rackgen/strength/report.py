@@ -10,7 +10,7 @@ from rackgen.parts.marks import marks
 from rackgen.parts.rack import Rack
 from rackgen.sheets.drawing import Drawing
 from rackgen.sheets.pages import Block, Figure, Heading, Rows, Station, Text, Ticks
-from rackgen.sheets.words import load
+from rackgen.sheets.words import load, load_down
 from rackgen.strength.checks import FIGURES
 from rackgen.strength.frame_drawing import BANDS, bent_drawing, use_drawing
 from rackgen.strength.most_used import most_used
@@ -19,6 +19,7 @@ from rackgen.strength.rating_plate import LEAST, plate_drawing, plate_lines
 from rackgen.strength.report_rows import (
     Marks,
     cases_table,
+    clamps,
     cracks_table,
     events_table,
     gains_table,
@@ -94,7 +95,7 @@ def strength_station(found: Strength, rack: Rack, limit: HandbookLimit, unit: Un
         Rows(cases_table(found, unit), below=("source", "assumed")),
         Rows(sources_table(found, unit)),
         Heading("What this rating is not"),
-        *(Text(text) for text in CAUTIONS),
+        *(Text(text) for text in (CAUTIONS if clamps(found) else (c for c in CAUTIONS if "U-bolt" not in c))),
     ]
     return Station("strength", TITLE, tuple(blocks))
 
@@ -116,14 +117,15 @@ def unrated_station(why: str) -> Station:
 def _model_words(found: Strength, unit: Unit) -> str:
     model = found.model
     steel = sum(m.kind in ("tube", "bar", "plate") for m in model.members)
-    clamps = sum(m.kind == "clamp" for m in model.members)
+    count = clamps(found)
+    clamped = f"{count} clamps, " if count else ""
     mounts = len({s.mount for s in model.supports})
     return (
         f"The rack as {steel} straight pieces of tube, bar and plate between {len(model.nodes)} points, welded joints "
-        f"rigid with the offset between their centrelines, {clamps} clamps, {len(model.supports)} fasteners in "
+        f"rigid with the offset between their centrelines, {clamped}{len(model.supports)} fasteners in "
         f"{mounts} mounts; small movements, elastic. It weighs {load(found.own_mass, unit, 1)}. There are "
         f"{len(model.cases)} load cases, each held against every check. The rating is the largest load under which "
-        "every check keeps its factor of safety, also with any one U-bolt loose."
+        f"every check keeps its factor of safety{', also with any one U-bolt loose' if count else ''}."
     )
 
 
@@ -156,7 +158,7 @@ def result_words(found: Strength, limit: HandbookLimit, named_by: Marks, unit: U
         left = max(0.0, limit.kg - found.own_mass)
         out.append(
             f"{limit.words.capitalize()} in the vehicle's file {load(limit.kg, unit)} moving, less the rack's "
-            f"{load(found.own_mass, unit, 1)}, leaves {load(left, unit)}."
+            f"{load(found.own_mass, unit, 1)}, leaves {load_down(left, unit)}."
         )
     return tuple(out)
 

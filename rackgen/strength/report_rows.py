@@ -163,8 +163,14 @@ def events_table(found: Strength, of: Marks, unit: Unit) -> Table:
         )
         for e in worst_events(found.events)
     )
-    notes = (EVENTS, "the worst of each kind; over 100 % do not do it")
+    built = EVENTS if clamps(found) else "reckoned as built"
+    notes = (built, "the worst of each kind; over 100 % do not do it")
     return Table("events", "Without load on it", columns, rows, notes)
+
+
+def clamps(found: Strength) -> int:
+    """Return how many clamps hold a basket on its frame: none where there is no basket."""
+    return sum(m.kind == "clamp" for m in found.model.members)
 
 
 EVENTS = "reckoned as built: with every U-bolt tight, none loose as for the ratings"

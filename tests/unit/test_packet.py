@@ -180,7 +180,7 @@ def test_the_built_view_is_there_and_cannot_end_its_own_script(name: str) -> Non
 
 
 def test_the_gap_map_lies_on_the_roof_in_the_bands_and_letters_of_its_page() -> None:
-    """Two triangles a place, at the roof's own height, beyond the roof's edge at that beside it; parts on the body have no band, others that of their gap."""
+    """Two triangles a place at the roof's height; parts on the body have no band, others that of their gap."""
     skin, wish = roof(top=-110.0, half=660.0), Gaps()
     rows = tuple(tuple(None if k < 3 else 10.0 + 4.0 * k for k in range(40)) for _ in range(30))
     near = Gap("a", "T1", "tube", 22.0, (50.0, 40.0, -80.0), 25.0)

@@ -67,11 +67,11 @@ def test_caps_are_the_lowest_of_structure_own_limit_and_what_the_roof_leaves():
     for caps, rack, vehicle, by in (
         (Caps(120.0, 48.0), 100.0, 72.0, "roof limit"),
         (Caps(220.0, 48.0), 100.0, 100.0, "structure"),
-        (Caps(120.0, 48.0, moving=60.0), 60.0, 60.0, "own limit"),
+        (Caps(120.0, 48.0, moving=60.0), 60.0, 60.0, "limit asked for"),
         (Caps(120.0, 48.0, moving=90.0), 90.0, 72.0, "roof limit"),
         (Caps(40.0, 48.0), 100.0, 0.0, "roof limit"),
         (Caps(None, 48.0), 100.0, None, "structure"),
-        (Caps(None, 48.0, moving=80.0), 80.0, None, "own limit"),
+        (Caps(None, 48.0, moving=80.0), 80.0, None, "limit asked for"),
     ):
         found = rate(frame, CASES, caps).moving
         assert found.structure == pytest.approx(100.0, rel=2e-6)
@@ -80,7 +80,7 @@ def test_caps_are_the_lowest_of_structure_own_limit_and_what_the_roof_leaves():
         assert found.by == by
     parked = rate(frame, CASES, Caps(None, 48.0, moving=60.0, parked=150.0)).parked
     assert parked.rack == pytest.approx(150.0)
-    assert parked.by == "own limit"
+    assert parked.by == "limit asked for"
 
 
 def test_the_worst_loose_clamp_sets_the_rating_and_is_named():

@@ -84,8 +84,12 @@ def test_a_loose_bolt_that_leaves_no_load_is_not_said_to_carry_any():
     assert "loose it still carries" not in flat(said(loose=(0.0, "the U-bolt at the front left")))
 
 
-def test_events_say_that_no_bolt_is_loose_in_them():
-    assert "reckoned as built: with every U-bolt tight" in flat(said())
+def test_a_rack_without_clamps_is_told_nothing_of_u_bolts():
+    text = flat(said())
+    assert "reckoned as built the worst of each kind" in text
+    assert "U-bolts drawn up" not in text
+    assert "any one U-bolt loose" not in text
+    assert "FEET TIGHT?" in plate_lines(strong(), "mm", "r")[-1]
 
 
 @pytest.mark.parametrize(("stress", "word"), [(61.0, "under"), (64.0, "OVER")])

@@ -23,7 +23,7 @@ XY = tuple[float, float]
 def figure(block: Figure) -> str:
     """Return a figure with its caption as HTML; of a scale nothing is said, since screens have none."""
     drawing = block.drawing
-    scale = usual_scale(drawing, ROOM, block.height)
+    scale = drawing.scale or usual_scale(drawing, ROOM, block.height)
     said = "not to scale" if block.schematic else ""
     caption = f"{block.caption} ({said})" if block.caption and said else block.caption or said
     below = f"<figcaption>{escape(caption)}</figcaption>" if caption else ""
