@@ -11,6 +11,7 @@ from rackgen import job
 from rackgen.check.all import possible
 from rackgen.check.cleared import Cleared, cleared
 from rackgen.check.gap_map import GapMap, gap_map
+from rackgen.check.result import Gap
 from rackgen.export.clearance_station import clearance_station
 from rackgen.export.gap_map_drawing import LETTERS, gap_map_drawing
 from rackgen.export.gap_map_svg import COLOURS, bands
@@ -145,3 +146,17 @@ def test_on_the_printed_page_the_map_is_in_colour_and_its_texts_can_be_read(
     text = page.get_textpage().get_text_range()
     for said in ("gap, mm", "front", "75.0 and more", "T4 cross bar 2", "What it stays clear of"):
         assert said in text
+
+
+def test_labels_of_neighbouring_tight_places_stand_by_them() -> None:
+    """Two U-bolts of one clamp lie 50 mm apart: the one's label may not cover the other's place."""
+    rows = tuple(tuple(60.0 for _ in range(56)) for _ in range(70))
+    at = [(562.0, -550.0), (562.0, 550.0), (512.0, -550.0), (512.0, 550.0), (520.0, -540.0)]
+    tight = tuple(Gap(f"u{k}", "H1", "U-bolt", 40.0 + k, (x, y, 0.0), 12.0) for k, (x, y) in enumerate(at))
+    drawn = gap_map_drawing(GapMap(150.0, -560.0, 20.0, rows, tight), Gaps(), "in")
+    assert drawn is not None
+    labels = {w.text[0]: w for w in drawn.items if isinstance(w, Words) and w.bold and w.text[1:2] == ":"}
+    for number, (x, y) in enumerate(at, 1):
+        label = labels[str(number)]
+        away = np.hypot(label.x - (y + 560.0), label.y - (150.0 - x)) * drawn.scale
+        assert away < 40.0, number

@@ -16,7 +16,7 @@ from rackgen.parts.kinds import BentTube
 from rackgen.sheets.finishing import unvented
 from rackgen.sheets.torch import ENOUGH
 from rackgen.sheets.weld_lines import cope_length, end_curve, runs, stitches, welded_joints
-from rackgen.sheets.weld_order import DRY_FIT, ranks, waits
+from rackgen.sheets.weld_order import DRY_FIT, done_there, ranks, titled, waits
 from rackgen.sheets.weld_rows import span, step_table, weld_notes, welds_table
 from rackgen.sheets.welds import Weld, WeldMap, edge_leg, gap_limits, weld_map
 from rackgen.spec.read import read_job
@@ -227,3 +227,22 @@ def test_every_weld_of_ten_racks_has_its_bead_and_room_for_a_torch(file: Path) -
     assert all(w.bead > 15 and w.metal > 0 for w in welds.welds)
     assert findings == ()
     assert all(u.how for u in unvented(rack))
+
+
+def test_a_slat_that_ends_aslant_over_a_ring_s_bend_has_its_weld_there() -> None:
+    """As long as its end lies within a fillet's reach of the tube: some of its width, never none and never more."""
+    rack = design(read_job("core-boxes")).rack
+    members = {p.id: p for p in rack.placed}
+    over = [j for j in welded_joints(rack) if j.fixing == "fillet across its end and under it"]
+    assert len(over) == 18
+    for joint in over:
+        bead = sum(r.bead for r in runs(joint, members))
+        assert 10.0 < bead <= 110.0, joint.id
+
+
+def test_step_titles_name_what_there_is() -> None:
+    assert titled(4, ("bearer",)) == "Basket: bearers"
+    assert titled(4, ("bearer", "upright")) == "Basket: bearers and uprights"
+    assert titled(9, ("bow", "gutter jaw")) == "After the dry fit: legs of bows"
+    assert titled(9, ("saddle", "knee brace")) == "After the dry fit: saddles, knee braces"
+    assert "upright" not in done_there(4, ("bearer",), ())
