@@ -5,13 +5,16 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
+import numpy as np
+
 from rackgen.errors import Finding, FrameError, Level, RackgenError
+from rackgen.refs.registry import number as number_of
 from rackgen.spec.load import STANDARD, LoadWish
 from rackgen.strength.most_used import most_used
 from rackgen.strength.rated import Payload, Strength, Used
 from rackgen.strength.rating_plate import STANDING, plate_forbids_standing
 
-CODES = ("carries-nothing", "carries-less", "not-for-this", "frame-free", "not-rated")
+CODES = ("carries-nothing", "carries-less", "not-for-this", "posts-lean", "frame-free", "not-rated")
 """Codes of every finding here: a waiver of one waits for the rating."""
 
 LEAST = 1.0
@@ -28,7 +31,42 @@ def strength_findings(found: Strength, wish: LoadWish) -> tuple[Finding, ...]:
             out.append(_less(state, wanted, found))
         elif wanted is not None and state.vehicle is not None and state.vehicle < wanted:
             out.append(_parked_on_this_vehicle(state, wanted, found))
-    return (*out, *_events(found, wish))
+    return (*out, *_sways(found), *_events(found, wish))
+
+
+def _sways(found: Strength) -> tuple[Finding, ...]:
+    """Return how far posts lean when cornering with the rated load on: a note, or a look where it is much.
+
+    Knee braces stand fore and aft. Across, posts, rails and cross bars are a portal whose corners are the welds: what
+    these bear is in the rating, how far it leans is said here.
+    """
+    cases = [i for i, c in enumerate(found.model.cases) if c.id in ("corner-left", "corner-right")]
+    posts = {m.part for m in found.model.members if m.part.endswith(".post")}
+    if not cases or not posts:
+        return ()
+    number = {n.id: i for i, n in enumerate(found.model.nodes)}
+    at = {n.id: np.asarray(n.at) for n in found.model.nodes}
+    worst = (0.0, 0.0, 0.0, "")
+    for part in sorted(posts):
+        ends = sorted({n for m in found.model.members if m.part == part for n in (m.a, m.b)}, key=lambda n: at[n][2])
+        moved = found.at_rating.moved[[number[n] for n in (ends[0], ends[-1])]][:, 1, cases]
+        lean, high = float(np.abs(moved[1] - moved[0]).max()), float(at[ends[-1]][2] - at[ends[0]][2])
+        worst = max(worst, (lean / high, lean, high, part))
+    share, lean, high, part = worst
+    least = number_of("post-lean")
+    much = share > least.value
+    return (
+        Finding(
+            "posts-lean", Level.LOOK if much else Level.NOTE, (part,),
+            f"cornering with {math.floor(found.moving.structure)} kg on, the posts lean {lean:.1f} mm across on "
+            f"{high:.0f} mm (1 in {1 / share:.0f}); across there are no braces, the welds of posts, rails and cross "
+            "bars hold it, and are in the rating",
+            at=tuple(at[next(m.a for m in found.model.members if m.part == part)]), got=share, limit=least.value,
+            unit="", source=least.cited, keys=("frame.height", "frame.tube", "frame.cross_bars"),
+            help="put a cross bar close beside each pair of posts, take stouter tube, or brace the front or the rear "
+            "pair across" if much else "",
+        ),
+    )  # fmt: skip
 
 
 def unrated(error: RackgenError) -> Finding:

@@ -18,6 +18,7 @@ from rackgen.parts.marks import lines
 from rackgen.parts.rack import Along, AtEnd, Placed
 from rackgen.parts.resolve import end_frame
 from rackgen.spec.read import read_job
+from rackgen.strength.findings import strength_findings
 
 pytestmark = pytest.mark.racks
 
@@ -129,6 +130,25 @@ def test_a_mitred_front_tube_over_feet_is_vented_into_the_stubs_under_it() -> No
     for joint in stood:
         assert isinstance(joint.b, Along)
         assert any(abs(v - joint.b.at) < 1.0 for v in vents)
+
+
+def test_how_far_posts_lean_across_is_said_and_much_of_it_is_looked_at() -> None:
+    """Without braces across they are a portal: a force on its head by its own movement, alike for every post."""
+    made = job.strong(job.design(read_job("hedge-layer")))
+    assert made.strength is not None
+    said = [f for f in strength_findings(made.strength, made.job.spec.load) if f.code == "posts-lean"]
+    assert [f.level for f in said] == [Level.NOTE]
+    tops = [n.id for n in made.strength.model.nodes if n.at[2] > 50.0]
+    case = [c.id for c in made.strength.model.cases].index("corner-left")
+    number = {n.id: i for i, n in enumerate(made.strength.model.nodes)}
+    swayed = max(abs(float(made.strength.at_rating.moved[number[n], 1, case])) for n in tops)
+    assert said[0].got is not None
+    assert said[0].got * 812.0 == pytest.approx(swayed, rel=0.1)
+    far = dataclasses.replace(made.strength.at_rating, moved=made.strength.at_rating.moved * 3.0)
+    weak = dataclasses.replace(made.strength, at_rating=far)
+    said = [f for f in strength_findings(weak, made.job.spec.load) if f.code == "posts-lean"]
+    assert [f.level for f in said] == [Level.LOOK]
+    assert "cross bar" in said[0].help
 
 
 def test_posts_are_braced_toward_the_middle_of_tube_or_of_bar_on_edge() -> None:
