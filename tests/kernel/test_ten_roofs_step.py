@@ -38,11 +38,17 @@ print(json.dumps(out))
 """
 """Gives length and middle of every circular edge of every mount plate, in a process without our kernel."""
 
+WHOLE = "gutter"
+"""The roof whose whole rack is written; of the others only the mount plates, each where it stands in its rack."""
+
 
 @pytest.mark.parametrize("name", sorted(TEN))
 def test_plates_in_the_step_file_lie_on_the_true_skin(name: str, tmp_path: Path) -> None:
     design = job.checked(job.design(read(name, tmp_path)))
     found = lines(design.rack)
+    if name != WHOLE:
+        mounted = {f"mount.{mount.name}.plate" for mount in design.job.vehicle.front}
+        found = tuple(line for line in found if mounted & {placed.id for placed in line.placed})
     file = tmp_path / "rack.step"
     file.write_bytes(step_bytes(name, found, proved_solids(found)))
     done = subprocess.run([sys.executable, "-c", CIRCLES, str(file)], capture_output=True, text=True, check=True)
