@@ -10,9 +10,9 @@ import re
 import stat
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import cast
+from typing import Any, cast
 
 from rackgen.errors import BadInput, Mistake
 from rackgen.spec import limits, places
@@ -31,12 +31,14 @@ class Document:
         path: where it stands.
         data: what TOML says is in it.
         lines: line of every key, table and list entry.
+        endless: numbers that are not finite, each a mistake; in `data` their text stands in their place.
     """
 
     file: str
     path: Path
     data: Mapping[str, object]
     lines: Mapping[KeyPath, int] = field(repr=False)
+    endless: tuple[Mistake, ...] = ()
 
     def mistake(self, key: KeyPath, wanted: str, read: str = "") -> Mistake:
         """Return a mistake at a key, or at the nearest table around it that stands in the file."""
@@ -67,12 +69,13 @@ class Document:
                     yield (*keys, place), cast("dict[str, object]", entry)
 
 
-def open_document(path: Path, file: str) -> Document:
+def open_document(path: Path, file: str, *, endless: bool = False) -> Document:
     """Return a preset file, parsed.
 
     Args:
         path: where it stands.
         file: the file as the user named it, for messages.
+        endless: whether numbers that are not finite are told by the document, with whatever else is wrong in it.
 
     Raises:
         BadInput: it cannot be opened, is too large, is not UTF-8 or is not TOML; or texts in it are too long,
@@ -90,9 +93,12 @@ def open_document(path: Path, file: str) -> Document:
         # tomllib lets Python's own refusal of an integer of thousands of digits through.
         raise _one(file, "a number in it has thousands of digits; write numbers that a tape can show") from None
     document = Document(file, path, data, lines)
-    if wrong := list(_out_of_bounds(document)):
-        raise BadInput(wrong)
-    return document
+    wrong = list(_out_of_bounds(document))
+    found = [(key, value) for key, value in _values(data) if isinstance(value, float) and not math.isfinite(value)]
+    told = tuple(document.mistake(key, "write a finite number", written(value)) for key, value in found)
+    if wrong or (told and not endless):
+        raise BadInput([*wrong, *told])
+    return replace(document, data=_in_words(data), endless=told) if told else document
 
 
 def open_text(path: Path, file: str) -> str:
@@ -189,26 +195,46 @@ def _syntax(message: str, text: str) -> tuple[str, str, int]:
 
 
 def _out_of_bounds(document: Document) -> Iterator[Mistake]:
-    """Return what no preset may hold anywhere: long texts and keys, long lists, infinities."""
-    todo: list[tuple[KeyPath, object]] = [((), document.data)]
-    while todo:
-        key, value = todo.pop()
+    """Return what no preset may hold anywhere: long texts, keys and lists."""
+    for key, value in _values(document.data):
         if isinstance(value, dict):
-            for name, inner in cast("dict[str, object]", value).items():
+            for name in cast("dict[str, object]", value):
                 if len(name) > limits.TEXT:
                     yield document.mistake((*key, name), f"a key has at most {limits.TEXT} characters")
-                else:
-                    todo.append(((*key, name), inner))
         elif isinstance(value, list):
-            entries = cast("list[object]", value)
-            if len(entries) > limits.PARTS:
-                yield document.mistake(key, f"at most {limits.PARTS:,} entries", f"{len(entries):,} entries")
-            else:
-                todo.extend(((*key, place), inner) for place, inner in enumerate(entries))
+            count = len(cast("list[object]", value))
+            if count > limits.PARTS:
+                yield document.mistake(key, f"at most {limits.PARTS:,} entries", f"{count:,} entries")
         elif isinstance(value, str) and len(value) > limits.TEXT:
             yield document.mistake(key, f"a text has at most {limits.TEXT} characters", written(value))
-        elif isinstance(value, float) and not math.isfinite(value):
-            yield document.mistake(key, "write a finite number", written(value))
+
+
+def _values(data: Mapping[str, object]) -> Iterator[tuple[KeyPath, object]]:
+    """Yield every value with its key; nothing within long lists and under long keys."""
+    todo: list[tuple[KeyPath, object]] = [((), data)]
+    while todo:
+        key, value = todo.pop()
+        yield key, value
+        if isinstance(value, dict):
+            named = cast("dict[str, object]", value)
+            todo.extend(((*key, name), inner) for name, inner in named.items() if len(name) <= limits.TEXT)
+        elif isinstance(value, list):
+            entries = cast("list[object]", value)
+            if len(entries) <= limits.PARTS:
+                todo.extend(((*key, place), inner) for place, inner in enumerate(entries))
+
+
+def _in_words(value: Any) -> Any:
+    """Return a value with the text of every number that is not finite in its place."""
+    match value:
+        case dict():
+            return {name: _in_words(inner) for name, inner in cast("dict[str, Any]", value).items()}
+        case list():
+            return [_in_words(inner) for inner in cast("list[Any]", value)]
+        case float() if not math.isfinite(value):
+            return written(value)
+        case _:
+            return value
 
 
 def written(value: object) -> str:

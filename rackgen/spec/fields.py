@@ -52,7 +52,7 @@ class Wrong:
     """One value in a table that does not go with the others.
 
     Attributes:
-        key: the key in the table.
+        key: the key in the table, or in a table within it: "floor.kind".
         wanted: what would be right there, with a `{}` for each length.
         lengths: mm; shown in the file's unit.
     """

@@ -93,6 +93,7 @@ class FrameTable(Table):
             wrong_if(
                 kind != "hoop" and self.leg == "drop", "leg", f'only a hoop\'s legs drop; this frame is a "{kind}"'
             ),
+            alone("leg", '"hoop", "ladder" or "bed"', kind != "bows" or self.leg == "auto"),
             *(alone(key, '"bed"', kind == "bed") for key in ("height", "knee_braces")),
             *(alone(key, '"bows"', kind == "bows") for key in ("ties",)),
             *(alone(key, '"hoop", "ladder" or "bed"', kind != "bows") for key in ("cross_bars", "width", "front")),
@@ -112,7 +113,9 @@ class MountsTable(Table):
         Literal["rear corner", "roof", "gutter", "threads", "track", "bed rail"] | None,
         About("what the rear feet stand on: a hoop's legs on straps round the rear corners, other frames on feet"),
     ] = None
-    pairs: Annotated[int | None, Count("pairs of feet; all that the vehicle has under the frame's length when left out", 1, 50)] = None
+    pairs: Annotated[
+        int | None, Count("pairs of feet; all that the vehicle has under the frame's length when left out", 1, 50)
+    ] = None
     tilt: Annotated[
         Literal["foot", "cope"] | None,
         About("cure of a tilted plate: the stub's foot cut to its angle, or a square foot and a deeper cope"),
@@ -144,27 +147,42 @@ def across_frame(frame: FrameTable, mounts: MountsTable, bare: bool) -> Iterator
     kind = frame.kind or "hoop"
     yield wrong_if(
         kind == "hoop" and mounts.rear not in (None, "rear corner"),
-        "mounts",
+        "mounts.rear",
         'a hoop\'s legs end on straps, rear = "rear corner"; a ladder frame stands on other feet at the rear',
     )
     yield wrong_if(
         kind != "hoop" and mounts.rear == "rear corner",
-        "mounts",
-        f'straps round the rear corners, rear = "rear corner", hold a hoop\'s legs; a {kind} frame stands on feet',
+        "mounts.rear",
+        f"straps round the rear corners hold a hoop's legs; a {kind} frame stands on feet",
+    )
+    yield wrong_if(
+        kind == "hoop" and mounts.pairs is not None,
+        "mounts.pairs",
+        "a hoop stands on its straps and on every foot of one kind that the vehicle has; leave it out",
     )
     yield wrong_if(
         kind == "bows" and mounts.tilt == "cope",
-        "mounts",
+        "mounts.tilt",
         'the legs of a bow are cut to their feet: leave `tilt` out, or set it to "foot"',
     )
+    for key in ("front", "rear") if kind == "bed" else ():
+        yield wrong_if(
+            getattr(mounts, key) not in (None, "bed rail", *(("rear corner",) if key == "rear" else ())),
+            f"mounts.{key}",
+            "a bed frame stands on bed rails; leave it out, or ask for a ladder frame",
+        )
+    for key in ("rake", "roll") if kind == "bows" else ():
+        yield wrong_if(
+            (getattr(frame, key) or 0.0) != 0.0, f"frame.{key}", f"each bow follows the roof: leave `{key}` out"
+        )
     yield wrong_if(
-        kind == "bed" and any(m not in (None, "bed rail") for m in (mounts.front, mounts.rear)),
-        "mounts",
-        "a bed frame stands on bed rails; leave `front` and `rear` out, or ask for a ladder frame",
+        kind != "hoop" and mounts.wrap is not None,
+        "mounts.wrap",
+        f'a wrap goes round a rear corner under a hoop\'s strap; this frame is a "{kind}": leave it out',
     )
+    braced = kind == "bed" and frame.knee_braces == "bar"
     yield wrong_if(
-        kind == "bows" and (frame.rake or 0.0) != 0.0, "frame", "each bow follows the roof: leave `rake` out"
-    )
-    yield wrong_if(
-        kind == "bows" and (frame.roll or 0.0) != 0.0, "frame", "each bow follows the roof: leave `roll` out"
+        kind != "hoop" and not braced and mounts.strap is not None,
+        "mounts.strap",
+        f'that is for straps under a hoop, or knee braces of bar; this frame is a "{kind}": leave it out',
     )

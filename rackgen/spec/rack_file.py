@@ -175,12 +175,21 @@ class RackFile(Table):
                 "bows follow the crown: nothing flat lies on them; leave [basket] out, or ask for a ladder frame",
             ),
             wrong_if(
-                basket is None and self.floor.kind not in (None, "none"), "floor", "without [basket] there is no floor"
+                basket is None and self.floor.kind not in (None, "none"),
+                "floor.kind",
+                "without [basket] there is no floor; leave [floor] out",
             ),
             *across_frame(self.frame, self.mounts, self.basket is None),
-            wrong_if(none, "floor", "there is no floor, and `floor` under [basket] names stock for it; leave one out"),
             wrong_if(
-                kind == "deck" and floor != "slats", "floor", "a deck is of slats; leave `kind` out under [floor]"
+                none, "floor.kind", "there is no floor, and `floor` under [basket] names stock for it; leave one out"
+            ),
+            wrong_if(
+                kind == "deck" and floor != "slats", "floor.kind", "a deck is of slats; leave `kind` out under [floor]"
+            ),
+            wrong_if(
+                self.floor.gap is not None and self.floor.kind is None and kind != "deck",
+                "floor.gap",
+                'that is between slats: add kind = "slats" under [floor], or leave it out',
             ),
             wrong_if(
                 kind != "basket" and self.sides.asked,

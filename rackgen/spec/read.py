@@ -187,12 +187,12 @@ def _partner(kind: Kind, given: str | Path | None, rack: Document | None) -> Pat
 
 
 def opened(kind: Kind, path: Path) -> Document:
-    """Return a parsed file that is at least of the kind that is wanted.
+    """Return a parsed file that is at least of the kind that is wanted; numbers without end are left to validation.
 
     Raises:
         BadInput: it cannot be read, or it is a file of another kind.
     """
-    document = open_document(path, str(path))
+    document = open_document(path, str(path), endless=True)
     stated = set(document.data)
     if not stated & _own(kind):
         for other in FILES:

@@ -36,7 +36,11 @@ def validated(document: Document, table: type[T], across: Across) -> tuple[T | N
     reading = Reading("mm" if unit == "mm" else "in" if unit == "in" else None, known=unit in ("mm", "in", None))
     check = _Check(reading)
     tables = check.table(table, document.data, ())
-    mistakes = list(dict.fromkeys([*_worded(document, check.problems), *across(document, reading)]))
+    others = (
+        m for m in (*_worded(document, check.problems), *across(document, reading))
+        if not any(e.key == m.key or e.key.startswith((f"{m.key}.", f"{m.key}[")) for e in document.endless)
+    )  # fmt: skip
+    mistakes = list(dict.fromkeys([*document.endless, *others]))
     if len(mistakes) > limits.MISTAKES:
         mistakes.sort(key=lambda m: m.line)
         told, rest = mistakes[: limits.MISTAKES], mistakes[limits.MISTAKES :]
@@ -52,13 +56,14 @@ class _Problem:
     Attributes:
         key: where.
         wanted: what would be right.
-        kind: a bad value, a missing key, one that is not known, or a length that lacks its unit.
+        kind: a bad value, a missing key, one that is not known, a length that lacks its unit, or one that does not go
+            with others.
         near: of a key that is not known, the known one that it may be a misspelling of.
     """
 
     key: Path
     wanted: str
-    kind: Literal["value", "missing", "unknown", "bare"] = "value"
+    kind: Literal["value", "missing", "unknown", "bare", "apart"] = "value"
     near: str = ""
 
 
@@ -73,7 +78,7 @@ class _Check:
     reading: Reading
     problems: list[_Problem] = field(default_factory=list[_Problem])
 
-    def bad(self, key: Path, wanted: str, kind: Literal["value", "missing", "bare"] = "value") -> object:
+    def bad(self, key: Path, wanted: str, kind: Literal["value", "missing", "bare", "apart"] = "value") -> object:
         self.problems.append(_Problem(key, wanted, kind))
         return _BAD
 
@@ -99,7 +104,8 @@ class _Check:
             return table(**values)
         except Mismatch as error:
             for wrong in error.wrong:
-                self.bad((*path, wrong.key), wrong.wanted.format(*map(self.reading.says, wrong.lengths)))
+                said = wrong.wanted.format(*map(self.reading.says, wrong.lengths))
+                self.bad((*path, *wrong.key.split(".")), said, "apart")
             return _BAD
 
     def value(self, hint: Any, meaning: object, value: object, path: Path) -> object:
@@ -182,7 +188,10 @@ def _worded(document: Document, problems: list[_Problem]) -> Iterator[Mistake]:
             # A missing key that stands there misspelt is told at its misspelling.
             continue
         value = document.get(problem.key)
-        yield document.mistake(problem.key, problem.wanted, "" if value is None else written(value))
+        # Of values that do not go together, that one is a table says nothing.
+        bare_table = isinstance(value, dict) and problem.kind == "apart"
+        told = "" if value is None or bare_table else written(cast("object", value))
+        yield document.mistake(problem.key, problem.wanted, told)
     missing = {p.key for p in problems if p.kind == "missing"}
     if bare and ("units",) not in missing | misspelt:
         others = f"; so do {len(bare) - 1} more" if len(bare) > 1 else ""

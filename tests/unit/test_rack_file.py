@@ -155,6 +155,50 @@ def test_one_mistake_is_told_at_its_key(tmp_path: Path, old: str, new: str, key:
     assert says in mistake.wanted
 
 
+LADDER = 'format = 1\nshop = "shed"\nvehicle = "wagon"\nunits = "mm"\n[frame]\nkind = "ladder"\n'
+BOWS, BED = LADDER.replace("ladder", "bows"), LADDER.replace('"ladder"', '"bed"\nheight = 600')
+SIZES = "[basket]\nwidth = 1000\nlength = 1000\n"
+
+APART = [
+    (RACK, "[mounts]\n", "[mounts]\npairs = 3\n", "mounts.pairs", "every foot"),
+    (RACK, "[mounts]\n", '[mounts]\nrear = "gutter"\n', "mounts.rear", "end on straps"),
+    (RACK, "[frame]", "[floor]\ngap = 40\n[frame]", "floor.gap", 'add kind = "slats"'),
+    (LADDER, "", '[mounts]\nrear = "rear corner"\n', "mounts.rear", "stands on feet"),
+    (LADDER, "", '[mounts]\nwrap = "60 x 5 bar"\n', "mounts.wrap", "under a hoop's strap"),
+    (LADDER, "", '[mounts]\nstrap = "60 x 5 bar"\n', "mounts.strap", "knee braces of bar"),
+    (BED, "", '[mounts]\nstrap = "60 x 5 bar"\n', "mounts.strap", "knee braces of bar"),
+    (BED, "", '[mounts]\nfront = "roof"\n', "mounts.front", "stands on bed rails"),
+    (BED, "", '[mounts]\nrear = "roof"\n', "mounts.rear", "stands on bed rails"),
+    (BOWS, "", '[mounts]\ntilt = "cope"\n', "mounts.tilt", "cut to their feet"),
+    (BOWS, "", "rake = 1\n", "frame.rake", "leave `rake` out"),
+    (BOWS, "", "roll = 1\n", "frame.roll", "leave `roll` out"),
+    (BOWS, "", 'leg = "tail"\n', "frame.leg", 'this frame is a "bows"'),
+    (LADDER, "", '[floor]\nkind = "slats"\n', "floor.kind", "there is no floor"),
+    (LADDER + SIZES, "", 'kind = "deck"\n[floor]\nkind = "none"\n', "floor.kind", "a deck is of slats"),
+    (LADDER + SIZES, "", 'height = 180\nfloor = "mesh"\n[floor]\nkind = "none"\n', "floor.kind", "leave one out"),
+]
+
+
+@pytest.mark.parametrize(("text", "old", "new", "key", "says"), APART, ids=[f"{a[3]}: {a[4]}" for a in APART])
+def test_what_does_not_go_together_is_told_at_its_own_line(
+    tmp_path: Path, text: str, old: str, new: str, key: str, says: str
+) -> None:
+    whole = swapped(text, old, new) if old else text + new
+    mistake = only(mistakes_of(read_rack, saved(tmp_path, whole)))
+    assert mistake.key == key
+    assert says in mistake.wanted
+    assert mistake.read
+    line = whole.splitlines()[mistake.line - 1]
+    assert line.startswith(f"{key.rpartition('.')[2]} =")
+
+
+def test_numbers_without_end_are_told_with_whatever_else_is_wrong(tmp_path: Path) -> None:
+    text = swapped(swapped(RACK, "width = 1000", "width = nan"), "height = 200", 'height = "high"')
+    found = mistakes_of(read_rack, saved(tmp_path, text))
+    assert [(m.key, m.read) for m in found] == [("basket.width", "nan"), ("basket.height", '"high"')]
+    assert "finite" in found[0].wanted
+
+
 @pytest.mark.parametrize("file", ["my rack.toml", "räck.toml", "-x.toml", "nul.toml"])
 def test_a_file_whose_own_name_is_no_name_must_give_one(tmp_path: Path, file: str) -> None:
     assert "add `name`" in only(mistakes_of(read_rack, saved(tmp_path, RACK, file))).wanted
