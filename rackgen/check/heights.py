@@ -18,7 +18,11 @@ HEADROOM = 50.0
 """Least room over the rack when it drives in, mm: the vehicle nods (common practice, no source)."""
 
 
-CARRIES = ("basket.floor", "basket.lower.", "frame.")
+CARRIES = (
+    ("basket.floor", "the floor of the basket"),
+    ("basket.lower.", "the basket's bearers"),
+    ("frame.", "the bars"),
+)
 """What a load lies on, by the first words of part ids: a floor, else a basket's bearers, else the frame's bars."""
 
 
@@ -32,12 +36,14 @@ class Standing:
         laden: of the rack or its load, whichever is higher, sunk under the load.
         load: kg.
         load_height: of the load over what it lies on.
+        on: what that is, in words.
     """
 
     unladen: float
     laden: float
     load: float
     load_height: float
+    on: str = CARRIES[0][1]
 
 
 @dataclass(frozen=True)
@@ -60,12 +66,13 @@ class Seen:
 def standing(of: Mapping[PartId, Body], heights: Heights) -> Standing:
     """Return the overall heights of a rack on its vehicle."""
     top = max((float(b.high[2]) for b in of.values()), default=0.0)
-    carries = ([float(b.high[2]) for part, b in of.items() if part.startswith(on)] for on in CARRIES)
-    floor = max(next((tops for tops in carries if tops), [top]))
+    carries = ((words, [float(b.high[2]) for part, b in of.items() if part.startswith(on)]) for on, words in CARRIES)
+    on, tops = next(((words, tops) for words, tops in carries if tops), ("the rack", [top]))
+    floor = max(tops)
     high = max(top, floor + heights.load_height if heights.load else top)
     sunk = heights.sag_per_100kg * heights.load / 100
     base = heights.floor_to_datum
-    return Standing(base + top, base + high - sunk, heights.load, heights.load_height)
+    return Standing(base + top, base + high - sunk, heights.load, heights.load_height, on)
 
 
 def height_findings(of: Mapping[PartId, Body], heights: Heights) -> list[Finding]:

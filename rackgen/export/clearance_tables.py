@@ -171,7 +171,7 @@ def height_lines(found: Cleared, unit: Unit) -> list[str]:
     out = [f"empty, over the floor: {spoken(stands.unladen, unit)}"]
     if stands.load:
         out.append(
-            f"with {load(stands.load, unit)} standing {spoken(stands.load_height, unit)} over the floor of the basket: "
+            f"with {load(stands.load, unit)} standing {spoken(stands.load_height, unit)} over {stands.on}: "
             f"{spoken(stands.laden, unit)}"
         )
     high = max(stands.unladen, stands.laden if stands.load else stands.unladen)

@@ -45,7 +45,7 @@ def coating_station(rack: Rack, shop: Shop) -> Station:
         Rows(masking(rack), tick=True),
         Heading("Hanging"),
         Text(
-            "Hang frame and basket from two cross tubes each, by hooks in places that are covered later, one end a "
+            f"Hang {_hung(rack)} from two cross tubes each, by hooks in places that are covered later, one end a "
             "hand's breadth lower, so that what runs off leaves by a drain. Saddles, straps and plates come with the "
             "part that they are welded to."
         ),
@@ -80,6 +80,10 @@ def _shut(rack: Rack) -> list[Block]:
     if shut:
         out.append(Text(f"Closed, without any vent: {', '.join(shut)}. Drill one before any heat.", "caution"))
     return out
+
+
+def _hung(rack: Rack) -> str:
+    return "frame and basket" if any(p.id.startswith("basket.") for p in rack.placed) else "the frame"
 
 
 def _pieces(rack: Rack, shop: Shop) -> Table:

@@ -324,11 +324,13 @@ def _gaps(gaps: Sequence[RoofGap], unit: Unit) -> list[Block]:
     if not gaps:
         return []
     near = sorted(gaps, key=lambda g: (g.gap, g.part))[:SHOWN]
+    on = ", basket set on for it" if any(g.part.startswith("basket.") for g in gaps) else ""
+    title = f"Gap to the roof, nearest first{on}, {unit}"
     rows = tuple(
         (f"{g.mark} {part_name(g.word, g.part)}", f"{fine(g.gap, unit)}, at least {fine(g.wanted, unit)}") for g in near
     )
     return [
-        Fields(rows, ("measured",), f"Gap to the roof, nearest first, basket set on for it, {unit}", "by calculation"),
+        Fields(rows, ("measured",), title, "by calculation"),
         Text("Numbers run from front to rear, then from left to right.", "small"),
     ]
 

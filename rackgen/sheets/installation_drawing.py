@@ -89,6 +89,23 @@ def circles(holes: Iterable[Hole], see: See) -> list[Item]:
     return out
 
 
+FRAME = ("frame hoop", "frame rail", "front tube", "rear tube", "cross bar", "bow", "tie", "tail")
+LANDED = ("cross bar", "tie")
+"""What the shop calls the tubes of a frame that are seen from above, and those whose ends are coped to others."""
+
+
+def _carried(placed: Placed) -> bool:
+    """Return whether a tube is the outline of what lies on the frame: a lower ring, or a deck's side rails."""
+    assert isinstance(placed.part, BentTube)
+    return placed.word == "side rail" or (placed.id.startswith("basket.lower.") and bool(placed.part.spine.bends))
+
+
+def outline_words(rack: Rack) -> str:
+    """Return what is dashed in the plan, in words; "" where nothing lies on the frame."""
+    dashed = {p.word for p in rack.placed if isinstance(p.part, BentTube) and _carried(p)}
+    return "the deck's side rails" if "side rail" in dashed else "the basket's lower ring" if dashed else ""
+
+
 def plan_drawing(found: Installation, rack: Rack, vehicle: Vehicle, unit: Unit) -> Drawing:
     """Return the roof from above, front up: mounts with their running dimensions, the frame thin, the basket dashed."""
     sections = vehicle.roof.sections
@@ -102,10 +119,10 @@ def plan_drawing(found: Installation, rack: Rack, vehicle: Vehicle, unit: Unit) 
         x, y = from_above(x1, (y0 + y1) / 2, 0.0)
         items.append(Words(x, y, thing.name, shift=(0.0, -2.5)))
     for placed in rack.placed:
-        if isinstance(placed.part, BentTube) and placed.word in ("frame hoop", "cross bar", "tail"):
-            landed = placed.part.section.od / 2 if placed.word == "cross bar" else 0.0
+        if isinstance(placed.part, BentTube) and placed.word in FRAME:
+            landed = placed.part.section.od / 2 if placed.word in LANDED else 0.0
             items += tube_sides(placed, from_above, short=landed)
-        elif isinstance(placed.part, BentTube) and placed.id.startswith("basket.lower.") and placed.part.spine.bends:
+        elif isinstance(placed.part, BentTube) and _carried(placed):
             items += tube_sides(placed, from_above, "hidden")
         elif isinstance(placed.part, CutPlate) and placed.word == "clamp pad":
             items.append(Stroke(seen_from(from_above, seen(placed)), "thin", closed=True))

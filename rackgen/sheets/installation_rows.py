@@ -152,17 +152,21 @@ def holes_table(found: Installation, unit: Unit) -> Table:
         Column("stop", f"drill stop {unit}", True),
         Column("grip", f"grip {unit}", True),
         Column("room", f"room {unit}", True),
-        Column("basket", "basket"),
+        *((Column("basket", "basket"),) if found.basket else ()),
     )
-    rows = [_hole_row(mount, hole, unit) for mount in found.mounts for hole in mount.holes]
+    rows = [_hole_row(mount, hole, unit)[: len(columns)] for mount in found.mounts for hole in mount.holes]
     return Table("holes", "Holes in the body", columns, tuple(rows), (
-        "down: on a rear corner, plumb, below where the body's flat begins",
+        *(("down: on a rear corner, plumb, below where the body's flat begins",) if _cornered(found) else ()),
         "drill stop: how far the drill sticks out with the mount in place on its spacers: what is held and "
         f"{fine(3.0, unit)} {unit} more, never further",
         "room: from the hole's middle to the nearest tube that stays on, seen along the drill: half as wide as drill "
         "chuck and rivet gun may be",
-        "basket off: the fitted basket covers the hole",
+        *(("basket off: the fitted basket covers the hole",) if found.basket else ()),
     ))  # fmt: skip
+
+
+def _cornered(found: Installation) -> bool:
+    return any(m.rear is not None for m in found.mounts)
 
 
 def _hole_row(mount: Mount, hole: Hole, unit: Unit) -> tuple[str, ...]:
@@ -170,7 +174,7 @@ def _hole_row(mount: Mount, hole: Hole, unit: Unit) -> tuple[str, ...]:
     return (
         hole.label,
         place_name(mount.name),
-        words[hole.face],
+        "bed rail" if mount.kind == "bed rail" else words[hole.face],
         fine(hole.at[0], unit),
         across(hole.at[1], unit),
         "" if mount.rear is None else fine(mount.at[2] - hole.at[2], unit),

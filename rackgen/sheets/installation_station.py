@@ -11,7 +11,7 @@ from rackgen.sheets.cautions import cautions, height_words, top
 from rackgen.sheets.corner_drawing import corner_drawing
 from rackgen.sheets.feet_rows import bolted_on, feet_blocks, first_looks
 from rackgen.sheets.installation import DRILL_STOP, Clamp, Installation, fastener_counts, installation
-from rackgen.sheets.installation_drawing import plan_drawing, plate_drawings
+from rackgen.sheets.installation_drawing import outline_words, plan_drawing, plate_drawings
 from rackgen.sheets.installation_rows import UNDER, across, holes_table, installation_table, place_name
 from rackgen.sheets.load_test import Rating
 from rackgen.sheets.pages import Block, Fields, Figure, Heading, Rows, Station, Text, Ticks
@@ -60,7 +60,7 @@ def installation_station(rack: Rack, shop: Shop, vehicle: Vehicle, rating: Ratin
         ),
         Figure(
             plan_drawing(found, rack, vehicle, unit),
-            "From above, front at the top. Thin: the frame; dashed: the basket's lower ring, which goes on last.",
+            f"From above, front at the top. Thin: the frame{_dashed(rack)}.",
             150.0,
         ),
         *_under(found, unit),
@@ -105,10 +105,17 @@ def caution_blocks(found: Iterable[Caution]) -> list[Block]:
 
 
 def _lift(found: Installation, unit: Unit) -> str:
+    if not found.basket:
+        return f"The rack weighs {load(found.mass, unit)}. Two people lift it."
     return (
         f"The rack weighs {load(found.mass, unit)}; the basket, which comes on last, {load(found.basket, unit)} of it. "
         "Two people lift each."
     )
+
+
+def _dashed(rack: Rack) -> str:
+    said = outline_words(rack)
+    return f"; dashed: {said}, which {'go' if said.endswith('s') else 'goes'} on last" if said else ""
 
 
 def pilot(unit: Unit) -> str:
@@ -189,8 +196,9 @@ def _work(found: Installation, shop: Shop, vehicle: Vehicle) -> list[Block]:
     first = (
         "Park on level ground. Read the handbook on roof load, airbags and battery; take the trim off at every place "
         "that is drilled and find airbag, inflator, wiring, drains and aerial cable with your own eyes.",
-        "Basket off the frame. Cover the roof. Mark the datum and the vehicle's middle with masking tape; draw each "
-        "plate's middle and edges on tape by the drawings, from the datum and from the middle, never from each other.",
+        f"{'Basket off the frame. ' if found.basket else ''}Cover the roof. Mark the datum and the vehicle's middle "
+        "with masking tape; draw each plate's middle and edges on tape by the drawings, from the datum and from the "
+        "middle, never from each other.",
         f"Dry fit, no fasteners and no sealant: tape spacers of {bed} where each mount lies, lower the frame straight "
         "down, two people. Every mount must lie on its spacers without being pushed.",
         "Measure both sides alike from the datum and from the middle; hatch, doors and opening roof must swing free. "
@@ -350,6 +358,7 @@ def _off(found: Installation, unit: Unit) -> list[Block]:
     bolts = sum(len(c.bolts) for c in found.clamps)
     rivets = len(found.holes) - sum(d.count for m in found.mounts for d in m.drawn if d.drilled)
     steps: list[str] = []
+    first = "basket off first, then " if found.basket else ""
     if bolts:
         steps.append(
             f"The basket alone: {2 * bolts} nuts on {bolts} U-bolts off, U-bolts out downward, lift it straight up, "
@@ -357,7 +366,7 @@ def _off(found: Installation, unit: Unit) -> list[Block]:
         )
     if rivets:
         steps.append(
-            f"Frame and mounts: basket off first, then {rivets} rivets. For each: drive the stem out with a punch, "
+            f"Frame and mounts: {first}{rivets} rivets. For each: drive the stem out with a punch, "
             "drill the head off with the hole's drill and the stop set to the head, punch the body through, catch it. "
             "Cut the sealant with a wire or a plastic blade, two people lift."
         )
@@ -367,7 +376,7 @@ def _off(found: Installation, unit: Unit) -> list[Block]:
         )
     if screwed:
         steps.append(
-            f"Feet that are bolted on: basket off first, then {screwed} bolts; two people lift. Their holes in a body "
+            f"Feet that are bolted on: {first}{screwed} bolts; two people lift. Their holes in a body "
             "are closed with plugs, covers go back on threads and tracks. To go back on: same places, new "
             "bedding, torque."
         )

@@ -10,6 +10,7 @@ import pytest
 
 from rackgen import job
 from rackgen.errors import BadInput, Level
+from rackgen.export.text import station_text
 from rackgen.geom.spine import frame_at
 from rackgen.geom.spine import length as along
 from rackgen.made import Design
@@ -17,7 +18,10 @@ from rackgen.parts.kinds import BentTube, FoldedBar
 from rackgen.parts.marks import lines
 from rackgen.parts.rack import Along, AtEnd, Placed
 from rackgen.parts.resolve import end_frame
+from rackgen.sheets.installation import installation
+from rackgen.sheets.installation_drawing import plan_drawing
 from rackgen.spec.read import read_job
+from rackgen.stations import customer_stations, shop_stations
 from rackgen.strength.findings import strength_findings
 
 pytestmark = pytest.mark.racks
@@ -202,3 +206,19 @@ def test_what_does_not_go_together_is_refused_with_what_would(
     with pytest.raises(BadInput) as refusal:
         job.design(read_job(str(file), shop="slipway-mm", vehicle=str(vehicle)))
     assert any(one in str(refusal.value) for one in says.split("|")), str(refusal.value)
+
+
+@pytest.mark.parametrize("name", ["window-cleaner", "hedge-layer"])
+def test_what_has_no_basket_is_never_told_of_one_and_its_tubes_are_in_the_plan(name: str) -> None:
+    asked = job.checked(job.strong(job.design(read_job(name))))
+    pages = {s.name: station_text(s) for s in (*shop_stations(asked), *customer_stations(asked))}
+    assert {"installation", "dry-fit", "welds", "clearances"} <= set(pages), set(pages)
+    told = {page: [line for line in text.splitlines() if "basket" in line.lower()] for page, text in pages.items()}
+    # Which steps of welding a rack has not is told by their names.
+    assert not {p: lines for p, lines in told.items() if any("This rack has none of steps" not in x for x in lines)}
+    found = installation(asked.rack, asked.job.shop, asked.job.vehicle)
+    whole = plan_drawing(found, asked.rack, asked.job.vehicle, "mm")
+    bars = [p for p in asked.rack.placed if p.word in ("cross bar", "bow", "rear tube")]
+    bare = dataclasses.replace(asked.rack, placed=tuple(p for p in asked.rack.placed if p not in bars))
+    without = plan_drawing(found, bare, asked.job.vehicle, "mm")
+    assert len(whole.items) >= len(without.items) + 2 * len(bars)
