@@ -20,10 +20,11 @@ USUAL_MOUNT_PLATE = 4.0
 USUAL_SIDE_PLATE = 3.0
 USUAL_PAD = 5.0
 USUAL_PERFORATED = 2.0
+USUAL_RIVETS = 6
 LEAST_STRAP = 30.0
 LEAST_WRAP = 44.0
-"""Sections of a light half-length rack, mm, and the narrowest bars whose rivets keep their edge distance: common
-practice, no source."""
+"""Sections of a light half-length rack, mm; fasteners of a mount plate; and the narrowest bars, mm, whose rivets keep
+their edge distance: common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -45,6 +46,7 @@ class Choice:
         floor: expanded metal, perforated sheet, or slats of tube or bar; None without a floor.
         u_bolt: holds the basket to the frame.
         rivet: fixes mounts.
+        plate_rivets: fasteners of each plate on the roof.
     """
 
     frame: Stock
@@ -61,6 +63,7 @@ class Choice:
     floor: Stock | None
     u_bolt: UBolt
     rivet: Rivet
+    plate_rivets: int = USUAL_RIVETS
 
     @property
     def frame_od(self) -> float:
@@ -188,7 +191,8 @@ def choose(spec: RackSpec, shop: Shop) -> Choice:
     ):  # fmt: skip
         raise BadInput(shelf.mistakes)
     return Choice(
-        frame, frame_die, ring, ring_die, bar, strap, wrap, strip, plate, side, pad, floor, u_bolt, rivets[0]
+        frame, frame_die, ring, ring_die, bar, strap, wrap, strip, plate, side, pad, floor, u_bolt, rivets[0],
+        spec.mounts.plate_rivets or USUAL_RIVETS,
     )  # fmt: skip
 
 

@@ -66,6 +66,9 @@ def drop_bend(
     def too_steep(step: int) -> bool:
         dropped = ends(bend(step))
         low = min(end.above_roof for end in dropped) < DROP_TO
+        back = clr * math.tan(math.radians(step * DROP_ANGLE) / 2)
+        # The strap lies under the last straight, behind the bend.
+        low = low or any(end.strap_front < back for end in dropped)
         return low or not all(clears(end, roof, spec, choice) for end in dropped)
 
     steps = range(1, round(STEEPEST / DROP_ANGLE) + 1)

@@ -18,14 +18,13 @@ from rackgen.parts.kinds import Bought, CutPlate, PadShape, PlateHole
 from rackgen.parts.rack import Joint, OnFace, Placed
 from rackgen.spec.vehicle import FrontMount
 
-USUAL_RIVETS = 6
 ACROSS = 120.0
 CORNER = 12.0
 EDGE = 15.0
 BESIDE_BREAK = 11.5
 WORST_GAP = 5.0
 BEDDING_DENSITY = 1400.0
-"""Fasteners of a mount plate, its size across its tube, corner radius, hole to edge, the inner holes of a row that a
+"""A mount plate's size across its tube, corner radius, hole to edge, the inner holes of a row that a
 break runs through, and the gap under a plate that no bedding fills, mm; density of sealant, kg/m³ (common practice, no
 source)."""
 
@@ -57,7 +56,7 @@ def mount_plate(site: Site, mount: FrontMount, skin: Skin, top: Vec, way: Vec) -
     # Seen along the drill the tube stands nearer the holes where the saddle leans across the plate.
     nearer = float(np.linalg.norm(np.asarray(top) - at)) * abs(float(axis @ np.asarray(frame.x)))
     row = max(ACROSS / 2 - EDGE, round_up(choice.frame_od / 2 + DRILL_ROOM + nearer, 5.0))
-    count = (site.spec.mounts.plate_rivets or USUAL_RIVETS) // 2
+    count = choice.plate_rivets // 2
     half = (count - 1) / 2 * HOLE_ROW
     outline = rectangle(2 * (row + EDGE), 2 * (half + EDGE), CORNER)
     breaks, said = breaks_for(skin.height, frame, row + EDGE, half + EDGE, site.shop.bedding)

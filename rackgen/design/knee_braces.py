@@ -7,6 +7,7 @@ along both tubes.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -37,11 +38,14 @@ def knee_braces(site: Site) -> Group:
     if wish == "none":
         return Group((), ())
     count = {"left": 0, "right": 0}
+    taken: dict[float, list[tuple[float, float]]] = {-1.0: [], 1.0: []}
     for carrier, way in braced(site.plan.carriers):
-        far = _far(site, carrier, way)
+        of_side = taken[math.copysign(1.0, carrier.y)]
+        far = _far(site, carrier, way, of_side)
         if far is None:
             findings.append(_no_room(site, carrier))
             continue
+        of_side.append((carrier.x, carrier.x + way * far))
         side = "left" if carrier.y < 0 else "right"
         count[side] += 1
         name = f"frame.brace.{side}[{count[side]}]"
@@ -51,9 +55,17 @@ def knee_braces(site: Site) -> Group:
     return Group(tuple(members), tuple(joints), {m.id: ("frame.knee_braces",) for m in members}, tuple(findings))
 
 
-def _far(site: Site, carrier: Carrier, way: float) -> float | None:
-    """Return how far down and along a brace goes: as far as is usual, clear of clamps and of what lands on the rail."""
+def _far(site: Site, carrier: Carrier, way: float, braces: Sequence[tuple[float, float]]) -> float | None:
+    """Return how far down and along a brace goes: as far as is usual, clear of clamps and of what lands on the rail.
+
+    Args:
+        site: the site.
+        carrier: of the post.
+        way: +1 aft, -1 forward.
+        braces: of its side so far: X of the post of each, and where it lands.
+    """
     clear = CLEAR * site.choice.frame_od
+    posts = [c.x for c in site.plan.carriers if c.kind == "leg" and c.y * carrier.y > 0 and c is not carrier]
     others = [x for x in (*site.plan.landings, *((site.plan.butt,) if site.plan.butt is not None else ()))
               if abs(x - carrier.x) > 1e-6]  # fmt: skip
     beside = bolt_room(site.choice)
@@ -63,7 +75,10 @@ def _far(site: Site, carrier: Carrier, way: float) -> float | None:
     for k in range(int((most - LEAST) // STEP) + 1 if most >= LEAST else 0):
         far = most - k * STEP
         x = carrier.x + way * far
-        room = all(abs(x - other) >= clear for other in others)
+        room = all(abs(x - other) >= clear for other in (*others, *(land for _, land in braces)))
+        # A brace crosses no other post, nor a brace that comes the other way.
+        room = room and not any(min(carrier.x, x) < post < max(carrier.x, x) for post in posts)
+        room = room and not any((land - x) * way < 0 < (post - carrier.x) * way for post, land in braces)
         room = room and all(abs(bolt - place) >= beside for bolt in bolts for place in takes(x, way))
         if room and low + clear <= x <= last - clear:
             return far
@@ -72,10 +87,19 @@ def _far(site: Site, carrier: Carrier, way: float) -> float | None:
 
 def _ends(site: Site, carrier: Carrier, way: float, far: float) -> tuple[Array, Array]:
     """Return where a brace's axis meets the axes of its post and its rail, vehicle frame."""
-    post = site.member(stub_id(site, carrier.mount.name))
-    top = np.asarray(site.plan.frame.point((carrier.x, carrier.y, 0.0)))
-    down = unit(np.asarray(post.frame.origin) - top)
-    return top + down * far, np.asarray(site.plan.frame.point((carrier.x + way * far, carrier.y, 0.0)))
+    top = _top(site, carrier)
+    down = unit(np.asarray(site.member(stub_id(site, carrier.mount.name)).frame.origin) - top)
+    return top + down * far, top + np.asarray(site.plan.frame.x) * way * far
+
+
+def _top(site: Site, carrier: Carrier) -> Array:
+    """Return where the axes of a post and its rail meet, vehicle frame: not quite its place where its foot slopes."""
+    post, rail = site.member(stub_id(site, carrier.mount.name)).frame, site.plan.frame
+    here = np.asarray(rail.point((carrier.x, carrier.y, 0.0)))
+    along, up = np.asarray(rail.x), np.asarray(post.x)
+    # Nearest to the post's axis on the rail's.
+    across = along - up * float(along @ up)
+    return here + along * float((np.asarray(post.origin) - here) @ across) / float(across @ across)
 
 
 def _tube(site: Site, name: str, carrier: Carrier, way: float, far: float) -> tuple[Placed, list[Joint]]:
@@ -99,7 +123,7 @@ def _bar(site: Site, name: str, carrier: Carrier, way: float, far: float) -> tup
     post = site.member(stub_id(site, carrier.mount.name))
     rail = site.leg_at(carrier.y, carrier.x + way * far)
     x = unit(high - low)
-    top = np.asarray(site.plan.frame.point((carrier.x, carrier.y, 0.0)))
+    top = _top(site, carrier)
     post_way, rail_way = unit(top - np.asarray(post.frame.origin)), np.asarray(site.plan.frame.x)
     z = unit(np.cross(x, post_way))
     y = np.cross(z, x)

@@ -19,14 +19,14 @@ from rackgen.design.pairs import alike
 from rackgen.design.plan_record import Plan, ring_y
 from rackgen.design.pose import Footprint, pose
 from rackgen.design.rear import LegEnd, leg_frame, spanner_offset
-from rackgen.design.seat import LEAN, Stretch, round_up, seated, stub_x
+from rackgen.design.seat import LEAN, Carrier, Stretch, beside_leg, round_up, seated, stub_x
 from rackgen.design.spread import PAD_LENGTH, bolts
 from rackgen.design.spread import pads as place_pads
 from rackgen.design.tails import BUTT_ROOM, PAST_BUTT, longest_leg
 from rackgen.design.top_sizes import nuts_reach, too_small, top_sizes
 from rackgen.errors import BadInput, Finding, Mistake
 from rackgen.geom.frame import Frame, Vec
-from rackgen.spec.foot_place import FootPlace, FrontMount, zone_of
+from rackgen.spec.foot_place import BedRailPlace, FootPlace, FrontMount, zone_of
 from rackgen.spec.rack import RackSpec
 from rackgen.spec.shop import Shop
 from rackgen.spec.vehicle import Vehicle
@@ -69,9 +69,9 @@ def plan_rails(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> 
     taken = Taken(bolts=bolts(spec, middle))
     bars = _bars(spec, choice, leg_y, stubs, reach, (first, last), taken)
     beside = {"bent": choice.frame_die.clr + od, "mitred": 2 * od, "open": None}[frame_wish.front_end]
-    carriers = seated(
-        places, vehicle.roof, bars, leg_y, front_x, choice, Stretch(first, last, beside), findings, faces
-    )  # fmt: skip
+    stretch = Stretch(first, last, beside)
+    carriers = seated(places, vehicle.roof, bars, leg_y, front_x, choice, stretch, findings, faces)
+    carriers = tuple(_off_pockets(c, shop, vehicle, choice, front_x, bars, stretch) for c in carriers)
     carriers, notes = flattest(choice, leg_y, front_x, bars, carriers)
     findings += notes
     if frame_wish.kind == "bed":
@@ -131,8 +131,9 @@ def _leg_y(
         # A foot is carried by a rail or by a cross bar clear of it: between the two there is nothing to stand under.
         for place in sorted(places, key=lambda p: -abs(faces[p.name][1])):
             y, zone = abs(faces[place.name][1]), _across(place)
-            if wanted - y > zone and wanted - 2 * choice.frame_od < y - zone:
-                wanted = round(y - zone + 2 * choice.frame_od, 1)
+            apart = max(2 * choice.frame_od, beside_leg(choice) if isinstance(place, FrontMount) else 0.0)
+            if wanted - y > zone and wanted - apart < y - zone:
+                wanted = round(y - zone + apart, 1)
     if not bare:
         findings += nuts_reach(choice, side, wanted)
     return wanted
@@ -252,6 +253,28 @@ def _inboard(pair: Pair, choice: Choice, leg_y: float) -> bool:
 def _across(place: FootPlace) -> float:
     """Return how far beside a place the tube over it may pass, mm."""
     return zone_of(place)[1] if isinstance(place, FrontMount) else LEAN
+
+
+def _off_pockets(
+    carrier: Carrier, shop: Shop, vehicle: Vehicle, choice: Choice, front_x: float, bars: Sequence[float],
+    stretch: Stretch,
+) -> Carrier:  # fmt: skip
+    """Return a foot on a bed rail where its plate can lie under its post: off stake pockets, in its zone, beside bars.
+
+    One that finds no such place stays where it is, and its plate on a pocket is a stop.
+    """
+    place = carrier.mount
+    if not isinstance(place, BedRailPlace) or carrier.kind != "leg" or not place.pockets:
+        return carrier
+    clear = 2 * choice.frame_od
+    for k in range(int(2 * place.zone // STEP) + 1):
+        for x in (carrier.x + k * STEP, carrier.x - k * STEP):
+            off = abs(front_x + x - place.at[0]) > place.zone or not stretch.first <= x <= stretch.last
+            if off or any(abs(x - bar) < clear for bar in bars):
+                continue
+            if abs(face_at(place, shop, vehicle, choice, front_x + x)[0][0] - front_x - x) < STEP / 2:
+                return replace(carrier, x=x)
+    return carrier
 
 
 def _on_posts(spec: RackSpec, choice: Choice, places: Sequence[FootPlace], front_x: float) -> Frame:

@@ -8,7 +8,7 @@ import numpy as np
 
 from rackgen.design.choose import bar_width, thickness
 from rackgen.design.front_mount import BEDDING_DENSITY
-from rackgen.design.rear import PACKER, STRAP_TOP, RearEnd, rows, strap_radius
+from rackgen.design.rear import PACKER, STRAP_TOP, WRAP_BELOW, RearEnd, rows, strap_radius
 from rackgen.design.rivets import set_rivet
 from rackgen.design.site import Site
 from rackgen.design.wrap import corner_findings, wrap_fold
@@ -29,9 +29,11 @@ SIDE_SPREAD = 12.0
 LAP = 6.0
 BRACE_DOWN = 50.0
 BRACE_FORWARD = 98.0
+BESIDE_WRAP = 0.5
 """The wrap's two flats; corner radius of bar ends; least distance of a hole's middle from an edge, in diameters; the
 wrap's own rivets on the body's side; how far it passes under the strap to be welded to both its edges; how far down
-and forward of the strap's inner corner its brace stands; mm (common practice, no source)."""
+and forward of the strap's inner corner its brace stands, and how far from the wrap it ends; mm (common practice, no
+source)."""
 
 
 def rear_mounts(site: Site) -> Group:
@@ -197,8 +199,11 @@ def _brace(site: Site, end: RearEnd, name: str) -> Placed:
         float((on_body(end, 0.0, stack) - under) @ np.asarray(end.out)) / float(u @ np.asarray(end.out))
     )
     room = end.body_flat - rows(choice).on_body + strap_radius(choice) * math.tan(math.radians(end.fold) / 2)
-    low = inner + down * min(BRACE_DOWN, room)
     high = inner - u * BRACE_FORWARD
+    low = inner + down * min(BRACE_DOWN, room)
+    # Its end keeps off the wrap with its whole thickness.
+    wide = t / 2 / float(np.linalg.norm(np.cross(unit(high - low), down)))
+    low = inner + down * min(BRACE_DOWN, room + WRAP_BELOW - wide - BESIDE_WRAP)
     x = unit(high - low)
     y = np.asarray(end.lie.y)
     z = np.cross(x, y)

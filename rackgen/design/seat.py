@@ -19,7 +19,7 @@ LEAST_STUB = 40.0
 HOLE_ROW = 35.0
 DRILL_ROOM = 27.0
 LEAN = 30.0
-"""Shortest saddle; from a mount plate's middle to the last hole along its tube, and room for drill and rivet gun beside
+"""Shortest saddle; the pitch of a mount plate's holes along its tube, and room for drill and rivet gun beside
 a tube with 2 to spare for the plate's tilt; how far beside a foot that cannot move across its tube may pass, its stub
 leaning; mm (common practice, no source)."""
 
@@ -220,7 +220,13 @@ def outermost(mount: FootPlace, choice: Choice, leg_y: float) -> float:
         return abs(mount.at[1])
     od, side = choice.frame_od, math.copysign(1.0, mount.at[1])
     leans = (LEAST_STUB + od) * max(0.0, math.tan(math.radians(mount.roll * side)))
-    return leg_y - od / 2 - HOLE_ROW - DRILL_ROOM - leans
+    return leg_y - beside_leg(choice) - leans
+
+
+def beside_leg(choice: Choice) -> float:
+    """Return how far from a leg's axis a plate's middle lies so that its last holes can be drilled, mm."""
+    row = max(HOLE_ROW, (choice.plate_rivets // 2 - 1) / 2 * HOLE_ROW)
+    return choice.frame_od / 2 + row + DRILL_ROOM
 
 
 def _no_tube(mount: FootPlace, off: float, x: float, leg_y: float, od: float, stretch: Stretch) -> Finding:

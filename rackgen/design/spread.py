@@ -57,9 +57,9 @@ def spread(spec: RackSpec, choice: Choice) -> tuple[tuple[float, ...], tuple[flo
     if choice.tube_slats and basket.side_uprights is None:
         sides = between_slats(spec, choice, sides)
     # What the rules place gives way to what is placed by hand.
-    elif basket.side_uprights is None and basket.bearers is not None:
-        sides = _beside(sides, basket.bearers, choice, side)
-    elif basket.side_uprights is not None and basket.bearers is None:
+    elif basket.side_uprights is None:
+        sides = _beside(sides, bearers if basket.bearers is None else basket.bearers, choice, side)
+    elif basket.bearers is None:
         bearers = _beside(bearers, basket.side_uprights, choice, side)
     ends = (-end, end) if end > 2 * choice.bar_od else (0.0,)
     return (

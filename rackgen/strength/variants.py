@@ -12,8 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from rackgen.design.choose import Choice, bar_width, choose, od, thickness
-from rackgen.design.front_mount import USUAL_RIVETS
+from rackgen.design.choose import USUAL_RIVETS, Choice, bar_width, choose, od, thickness
 from rackgen.design.plan import Plan, plan
 from rackgen.sheets.words import size
 from rackgen.spec.rack import RackSpec

@@ -125,3 +125,53 @@ def test_a_foot_between_leg_and_bar_moves_the_leg(tmp_path: Path) -> None:
     """A plate at 420 mm is carried by a leg within 30 mm, or by a bar whose legs are two diameters farther out."""
     _, found = designed(tmp_path, wagon(300, corner=555), basket={"kind": "tray", "width": 800, "length": 1200})
     assert "no-tube-over-mount" not in codes(found)
+
+
+def pickup(*rows: float, pitch: float = 0.0, **keys: object) -> str:
+    """A cab's roof, and pairs of places on the rails of the bed behind it."""
+    text = HEAD + STATIONS
+    for k, x in enumerate(rows):
+        for side, sign in (("left", -1), ("right", 1)):
+            text += table(f"mounts.bed{k + 1}_{side}", {
+                "kind": "bed rail", "x": x, "y": sign * 650, "z": -400, "pitch": pitch, "roll": 0, "width": 90,
+                "skin": 1, "zone": 120, **keys,
+            })  # fmt: skip
+    return text
+
+
+BED = {"kind": "bed", "height": 500}
+
+
+def test_a_flat_brace_ends_on_the_wall_of_a_post_whose_foot_slopes(tmp_path: Path) -> None:
+    for pitch in (-2.0, 2.0):
+        made, found = designed(tmp_path, pickup(2300, 3300, pitch=pitch), frame=BED | {"knee_braces": "bar"})
+        assert sum(p.word == "knee brace" for p in made.rack.placed) == 4
+        assert not codes(found) & COLLIDES
+
+
+def test_braces_of_near_posts_do_not_cross(tmp_path: Path) -> None:
+    for between in (300.0, 420.0, 520.0):
+        vehicle = pickup(2300, 2300 + between, 2300 + 2 * between)
+        _, found = designed(tmp_path, vehicle, frame=BED | {"knee_braces": "bar", "bar_count": 2})
+        assert not codes(found) & COLLIDES, between
+
+
+def test_a_post_moves_with_its_plate_off_a_stake_pocket(tmp_path: Path) -> None:
+    """Under a post where its frame would have it lies a pocket; the plate moves, and the post stands on it."""
+    made, found = designed(tmp_path, pickup(2200, 2900, pockets=[[2180, 2225]]), frame={"kind": "bed", "height": 200})
+    assert not codes(found) & {*COLLIDES, "hole-in-pocket"}
+    at = {p.id: p.frame for p in made.rack.placed}
+    assert at["mount.bed1_left.post"].x[2] == pytest.approx(1.0, abs=1e-3), "it stands upright, seen from the side"
+
+
+def test_more_rivets_keep_a_plate_farther_from_the_leg(tmp_path: Path) -> None:
+    basket = {"kind": "tray", "width": 960, "length": 1200}
+    _, found = designed(tmp_path, wagon(300), basket=basket, mounts={"plate_rivets": 10})
+    assert "hole-behind-tube" not in codes(found)
+
+
+def test_a_strap_brace_ends_above_the_wrap(tmp_path: Path) -> None:
+    for z in (-26, -18):
+        low = wagon(300).replace("z = -85", f"z = {z}")
+        _, found = designed(tmp_path, low, basket=TRAY, frame={"rake": 0, "leg": "straight"})
+        assert not codes(found) & COLLIDES, z
