@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -105,8 +106,10 @@ def _named(site: Site) -> tuple[str, str]:
 
 def _text(site: Site, text: str, room: Room) -> tuple[list[Array], Finding | None]:
     """Return the outlines of a text about the middle of its room, or why it does not fit."""
-    if strange := sorted({c for c in text if not known(c, FACE)}):
-        wanted = "letters, digits and signs that the face DejaVu Sans Bold has"
+    # A letter and its accent are one sign of the face.
+    text = unicodedata.normalize("NFC", text)
+    if strange := sorted({c for c in text if not _set_alone(c)}):
+        wanted = "letters, digits and signs that the face DejaVu Sans Bold has and that are set from left to right"
         raise BadInput([Mistake(site.spec.name, "sides.text", 0, " ".join(strange), wanted)])
     asked = site.spec.sides.letter_height
     ems = _set(text, DEVIATION * CAP / (asked or room.height))
@@ -115,7 +118,7 @@ def _text(site: Site, text: str, room: Room) -> tuple[list[Array], Finding | Non
     low, high = np.min([r.min(axis=0) for r in ems], axis=0), np.max([r.max(axis=0) for r in ems], axis=0)
     size = (high - low) / CAP
     fits = min(room.width / float(size[0]), room.height / float(size[1]))
-    height = asked or min(fits, FILL * room.height)
+    height = asked or min(fits, max(FILL * room.height, LEAST_LETTER))
     if height > fits + 1e-6 or height < LEAST_LETTER:
         shown = max(height, LEAST_LETTER)
         long, tall = (float(s) * shown for s in size)
@@ -127,6 +130,12 @@ def _text(site: Site, text: str, room: Room) -> tuple[list[Array], Finding | Non
         return [], _no_room(said, long, room.width, "sides.text", f"{cure}a shorter text, or uprights farther apart")
     middle = (low + high) / 2
     return [(r - middle) / CAP * height + np.array(room.middle) for r in ems], None
+
+
+def _set_alone(sign: str) -> bool:
+    """Return whether the face has a sign, and it stands beside the one to its left and not over or before it."""
+    runs_left = unicodedata.bidirectional(sign) in ("R", "AL", "AN")
+    return known(sign, FACE) and not runs_left and unicodedata.category(sign)[0] != "M"
 
 
 def _set(text: str, deviation: float) -> list[Array]:

@@ -17,6 +17,7 @@ from rackgen.geom.outline import cropped, rectangle
 from rackgen.parts.kinds import CutPlate
 from rackgen.parts.place import along
 from rackgen.parts.rack import Group, Joint, OnFace, Placed
+from rackgen.spec.tops import SidesWish
 
 GAP = 1.0
 CROP = 12.0
@@ -48,6 +49,7 @@ def side_plates(site: Site) -> Group:
                 f"or set side_plates to {len(bays)}",
             ),
         )  # fmt: skip
+    findings += _nothing_to_cut(spec.sides) if not bays else ()
     members: list[Placed] = []
     joints: list[Joint] = []
     narrow: dict[Finding, list[str]] = {}
@@ -61,6 +63,21 @@ def side_plates(site: Site) -> Group:
                 narrow.setdefault(dataclasses.replace(one, parts=()), []).append(name)
     findings += tuple(dataclasses.replace(one, parts=tuple(names)) for one, names in narrow.items())
     return Group(tuple(members), tuple(joints), {m.id: ("basket.side_plates",) for m in members}, findings)
+
+
+def _nothing_to_cut(sides: SidesWish) -> tuple[Finding, ...]:
+    """Return that letters or a picture are asked for and there is no plate to cut them through."""
+    if sides.text is None and sides.motif is None:
+        return ()
+    what, key = (f'"{sides.text}"', "text") if sides.text is not None else ("the picture", "outline")
+    return (
+        Finding(
+            "no-plate-to-cut", Level.LOOK, (),
+            f"{what} is asked for, and the basket has no side plate that it could be cut through",
+            keys=("basket.side_plates", f"sides.{key}"),
+            help=f"set side_plates under [basket] to 1, or leave `{key}` out",
+        ),
+    )  # fmt: skip
 
 
 def _shape(site: Site, length: float, height: float) -> tuple[CutPlate, tuple[Finding, ...]]:

@@ -151,7 +151,7 @@ def _content(path: Path, file: str) -> bytes:
     except ValueError:
         raise _one(file, "that cannot be the name of a file") from None
     if len(content) > limits.FILE_BYTES:
-        raise _one(file, f"a preset has at most {limits.FILE_BYTES:,} bytes", "a larger file")
+        raise _one(file, f"at most {limits.FILE_BYTES:,} bytes are read", "a larger file")
     return content
 
 

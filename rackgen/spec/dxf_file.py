@@ -46,9 +46,10 @@ def dxf_outlines(content: bytes) -> tuple[list[Array], float | None]:
     scale = UNITS.get(int(drawing.header.get("$INSUNITS", 0)))
     closed: list[Array] = []
     open_rows: list[Array] = []
+    dark = {layer.dxf.name.lower() for layer in drawing.layers if layer.is_off() or layer.is_frozen()}
     for entity in drawing.modelspace():
         kind = entity.dxftype()
-        if kind in IGNORED:
+        if kind in IGNORED or entity.dxf.get("invisible", 0) or entity.dxf.get("layer", "0").lower() in dark:
             continue
         if kind not in READ:
             raise DrawingError(f"{kind} has no outline that is read; explode it into lines, arcs and polylines")

@@ -52,7 +52,7 @@ def read_motif(document: Document, name: str, sized: bool) -> Motif:
     if len(rows) > MOST_OUTLINES or sum(map(len, rows)) > MOST_POINTS:
         raise wrong(f"at most {MOST_OUTLINES} outlines and {MOST_POINTS:,} points; draw it plainer")
     if not all(np.isfinite(row).all() for row in rows):
-        raise wrong("a number in it is none")
+        raise wrong("a number in it is not finite")
     if scale is None and not sized:
         raise wrong("the drawing states no units; add outline_length, how long it is on the plate")
     rows = [row * (scale or 1.0) for row in rows]

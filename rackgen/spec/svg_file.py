@@ -68,27 +68,36 @@ def _scale(root: ElementTree.Element) -> float | None:
     return UNITS[size.group(2).lower()] if not box else None
 
 
-def _rows(element: ElementTree.Element, motion: Array, fine: float) -> Iterator[Array]:
+def _rows(element: ElementTree.Element, motion: Array, fine: float, *, root: bool = True) -> Iterator[Array]:
     name = element.tag.removeprefix(NAMESPACE)
-    if name in SKIPPED or element.get("display") == "none":
+    styled = {k.strip(): v.strip() for k, _, v in (s.partition(":") for s in element.get("style", "").split(";"))}
+    hidden = (
+        styled.get(key, element.get(key)) == word for key, word in (("display", "none"), ("visibility", "hidden"))
+    )
+    if name in SKIPPED or any(hidden):
         return
+    if "transform" in styled:
+        raise DrawingError("a transform within `style` is not read; apply it in the drawing first")
     motion = motion @ _transform(element.get("transform", ""))
-    if name in ("text", "image", "use"):
+    if name == "svg" and not root:
+        raise DrawingError("a drawing within the drawing is not read; take it out of its frame first")
+    if name in ("text", "image", "use", "foreignObject"):
         raise DrawingError(f"<{name}> has no outline of its own; turn it into paths first")
     step = fine / max(1e-9, math.sqrt(abs(float(np.linalg.det(motion[:2, :2])))))
     for row in _shape(element, name, step):
         yield row @ motion[:2, :2].T + motion[:2, 2]
     for inner in element:
-        yield from _rows(inner, motion, fine)
+        yield from _rows(inner, motion, fine, root=False)
 
 
 def _float(text: str | None, otherwise: float = 0.0) -> float:
     if text is None:
         return otherwise
-    found = _NUMBER.match(text.strip())
-    if found is None:
-        raise DrawingError(f"{text[:40]!r} is no number")
-    return float(found.group())
+    found = re.fullmatch(rf"\s*({_NUMBER.pattern})\s*(?:px)?\s*", text)
+    number = math.inf if found is None else float(found.group(1))
+    if not math.isfinite(number):
+        raise DrawingError(f"{text[:40]!r} is no number in the drawing's own units")
+    return number
 
 
 def _shape(element: ElementTree.Element, name: str, step: float) -> list[Array]:
@@ -99,7 +108,7 @@ def _shape(element: ElementTree.Element, name: str, step: float) -> list[Array]:
         return _path(element.get("d", ""), step)
     if name == "rect":
         x, y, w, h = of("x"), of("y"), of("width"), of("height")
-        return [np.array([(x, y), (x + w, y), (x + w, y + h), (x, y + h)])] if w > 0 and h > 0 else []
+        return [_rectangle(x, y, w, h, _corner(element, w, h), step)] if w > 0 and h > 0 else []
     if name in ("circle", "ellipse"):
         rx, ry = (of("r"), of("r")) if name == "circle" else (of("rx"), of("ry"))
         if rx <= 0 or ry <= 0:
@@ -107,7 +116,7 @@ def _shape(element: ElementTree.Element, name: str, step: float) -> list[Array]:
         a = np.linspace(0.0, 2 * math.pi, _chords(max(rx, ry), 2 * math.pi, step), endpoint=False)
         return [np.column_stack([of("cx") + rx * np.cos(a), of("cy") + ry * np.sin(a)])]
     if name in ("polygon", "polyline"):
-        numbers = [float(n) for n in _NUMBER.findall(element.get("points", ""))]
+        numbers = [_float(n) for n in _NUMBER.findall(element.get("points", ""))]
         row = np.array(numbers[: len(numbers) // 2 * 2]).reshape(-1, 2)
         if name == "polyline" and (len(row) < 2 or not np.allclose(row[0], row[-1])):
             raise DrawingError("a polyline is open; close it")
@@ -115,6 +124,28 @@ def _shape(element: ElementTree.Element, name: str, step: float) -> list[Array]:
     if name == "line":
         raise DrawingError("a line encloses nothing; draw closed outlines")
     return []
+
+
+def _corner(element: ElementTree.Element, w: float, h: float) -> tuple[float, float]:
+    """Return the radii of a rectangle's corners: one that is left out is as the other (SVG 1.1, chapter 9.2)."""
+    given = [None if element.get(key) in (None, "auto") else _float(element.get(key)) for key in ("rx", "ry")]
+    rx, ry = (next((g for g in (one, other) if g is not None), 0.0) for one, other in (given, given[::-1]))
+    return (min(rx, w / 2), min(ry, h / 2)) if rx > 0 and ry > 0 else (0.0, 0.0)
+
+
+def _rectangle(x: float, y: float, w: float, h: float, corner: tuple[float, float], step: float) -> Array:
+    """Return a rectangle with its corners rounded."""
+    rx, ry = corner
+    if rx == 0:
+        return np.array([(x, y), (x + w, y), (x + w, y + h), (x, y + h)])
+    quarter = np.linspace(0.0, math.pi / 2, _chords(max(rx, ry), math.pi / 2, step))
+    middles = ((x + w - rx, y + h - ry), (x + rx, y + h - ry), (x + rx, y + ry), (x + w - rx, y + ry))
+    row = [
+        (mx + rx * math.cos(a + k * math.pi / 2), my + ry * math.sin(a + k * math.pi / 2))
+        for k, (mx, my) in enumerate(middles) for a in quarter
+    ]  # fmt: skip
+    # A corner as large as half a side ends where the next begins.
+    return np.array([p for p, q in itertools.pairwise([*row, row[0]]) if math.dist(p, q) > 1e-9])
 
 
 def _chords(radius: float, angle: float, step: float) -> int:
@@ -125,7 +156,7 @@ def _chords(radius: float, angle: float, step: float) -> int:
 def _transform(text: str) -> Array:
     out = np.eye(3)
     for name, inside in re.findall(r"(\w+)\s*\(([^)]*)\)", text):
-        n = [float(v) for v in _NUMBER.findall(inside)]
+        n = [_float(v) for v in _NUMBER.findall(inside)]
         one = np.eye(3)
         if name == "matrix" and len(n) == 6:
             one[:2] = [[n[0], n[2], n[4]], [n[1], n[3], n[5]]]
@@ -147,7 +178,7 @@ def _path(text: str, step: float) -> list[Array]:
     """Return the closed rows of a path (SVG 1.1, chapter 8)."""
     if rest := _STEP.sub("", text).replace(",", "").strip():
         raise DrawingError(f"a path has {rest[:20]!r} in it")
-    tokens = [a or float(b) for a, b in _STEP.findall(text)]
+    tokens = [a or _float(b) for a, b in _STEP.findall(text)]
     rows: list[Array] = []
     row: list[tuple[float, float]] = []
     at = start = last = (0.0, 0.0)

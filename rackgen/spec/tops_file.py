@@ -45,7 +45,7 @@ class SidesTable(Table):
     ] = None
     text: Annotated[str | None, Words("cut through the side plates, to be read from outside")] = None
     letter_height: Annotated[
-        float | None, Length("of the text's capitals; as high as there is room for when left out", 5, 400)
+        float | None, Length("of the text's capitals; as high as there is room for when left out", 12, 400)
     ] = None
     outline: Annotated[
         str | None, Words("DXF or SVG file beside this one, whose closed outlines are cut through the side plates")

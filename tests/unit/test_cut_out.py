@@ -150,10 +150,41 @@ def test_a_thin_bridge_is_said(tmp_path: Path) -> None:
     assert found.got == pytest.approx(2.0, abs=0.1)
 
 
-def test_a_letter_that_the_face_lacks_is_refused(tmp_path: Path) -> None:
+STRANGE = {
+    "a sign that the face lacks": "\\U0001f9f0",
+    "letters that run from right to left": "\\u05d0\\u05d1",
+    "a mark that goes over the letter before it": "Xo\\u0305K",
+}
+
+
+@pytest.mark.parametrize("what", STRANGE)
+def test_a_text_that_cannot_be_set_letter_by_letter_is_refused(tmp_path: Path, what: str) -> None:
     with pytest.raises(BadInput) as refused:
-        made(tmp_path, 'text = "\U0001f9f0"')
-    assert only(refused.value.mistakes).key == "sides.text"
+        made(tmp_path, f'text = "{STRANGE[what]}"')
+    mistake = only(refused.value.mistakes)
+    assert mistake.key == "sides.text"
+    assert mistake.read
+    assert "from left to right" in mistake.wanted
+
+
+def test_a_letter_written_in_two_signs_is_cut_as_the_one_it_is(tmp_path: Path) -> None:
+    assert plates(made(tmp_path, 'text = "E\\u0301"')) == plates(made(tmp_path, 'text = "\\u00c9"'))
+
+
+def test_a_low_plate_takes_the_least_letters_where_they_fit(tmp_path: Path) -> None:
+    """What is said not to fit does not: the room is 16 mm high, and least letters are 12."""
+    design = made(tmp_path, 'text = "HI"', PLAIN.replace("220", "109"))
+    found = {f.code: f for f in design.findings}
+    assert "text-too-long" not in found, found["text-too-long"].text
+
+
+@pytest.mark.parametrize("sides", ['text = "OAK"', 'outline = "picture.svg"'])
+def test_letters_and_pictures_without_a_plate_to_cut_are_said(tmp_path: Path, sides: str) -> None:
+    svg(tmp_path, '<rect width="40" height="20"/>')
+    design = made(tmp_path, sides, PLAIN + "\nside_plates = 0")
+    found = next(f for f in design.findings if f.code == "no-plate-to-cut")
+    assert found.level is Level.LOOK
+    assert found.keys == ("basket.side_plates", f"sides.{sides.split(' ', maxsplit=1)[0]}")
 
 
 def svg(folder: Path, inner: str, size: str = 'width="100mm" viewBox="0 0 100 60"') -> str:
@@ -181,6 +212,10 @@ DRAWN: list[tuple[str, float]] = [
     ('<g transform="translate(10 10) scale(2)"><rect width="20" height="10"/></g>', 800),
     ('<g transform="rotate(30)"><rect width="40" height="20"/></g>', 800),
     ('<g transform="matrix(0 1 -1 0 50 0)"><rect width="40" height="20"/></g>', 800),
+    ('<rect width="40" height="20" rx="5"/>', 800 - (4 - math.pi) * 25),
+    ('<rect width="40px" height="20" rx="30" ry="5"/>', 20 * 40 - (4 - math.pi) * 20 * 5),
+    ('<rect width="40" height="20"/><circle cx="5" cy="5" r="3" style="fill:red; display : none"/>', 800),
+    ('<rect width="40" height="20"/><g visibility="hidden"><circle cx="50" cy="30" r="9"/></g>', 800),
 ]
 
 
@@ -214,6 +249,8 @@ DXF: list[tuple[str, Callable[..., object], float]] = [
     ("an arc and a line", lambda m: [m.add_arc((0, 0), 20, 0, 180), m.add_line((-20, 0), (20, 0))], math.pi * 200),
     ("a closed spline", lambda m: m.add_spline([(0, 0), (20, 30), (40, 0), (20, -30), (0, 0)]), 1800),
     ("an ellipse", lambda m: m.add_ellipse((0, 0), (30, 0), 0.5), math.pi * 450),
+    ("what is switched off", lambda m: [m.doc.layers.add("A").off(), m.add_circle((50, 0), 9, {"layer": "A"}),
+                                        m.add_circle((5, 5), 20)], math.pi * 400),
     ("words beside it", lambda m: [m.add_circle((5, 5), 20), m.add_text("scale 1:1")], math.pi * 400),
 ]  # fmt: skip
 
@@ -242,6 +279,11 @@ BAD: list[tuple[str, str, str]] = [
     ("broken.svg", '<path d="M0 0 L40"/>', "breaks off"),
     ("strange.svg", '<path d="M0 0 % L40 9 z"/>', "has '%'"),
     ("number.svg", '<circle r="much"/>', "is no number"),
+    ("endless.svg", '<path d="M0 0 L1e400 0 L40 20 Z"/>', "is no number"),
+    ("unit.svg", '<rect width="40mm" height="20"/>', "is no number"),
+    ("share.svg", '<rect width="50%" height="20"/>', "is no number"),
+    ("page.svg", '<svg x="10"><rect width="40" height="20"/></svg>', "drawing within"),
+    ("turned.svg", '<rect width="40" height="20" style="transform: rotate(9deg)"/>', "apply it"),
 ]
 
 

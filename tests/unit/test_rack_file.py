@@ -157,7 +157,6 @@ def test_one_mistake_is_told_at_its_key(tmp_path: Path, old: str, new: str, key:
 
 LADDER = 'format = 1\nshop = "shed"\nvehicle = "wagon"\nunits = "mm"\n[frame]\nkind = "ladder"\n'
 BOWS, BED = LADDER.replace("ladder", "bows"), LADDER.replace('"ladder"', '"bed"\nheight = 600')
-SIZES = "[basket]\nwidth = 1000\nlength = 1000\n"
 
 APART = [
     (RACK, "[mounts]\n", "[mounts]\npairs = 3\n", "mounts.pairs", "every foot"),
@@ -174,8 +173,6 @@ APART = [
     (BOWS, "", "roll = 1\n", "frame.roll", "leave `roll` out"),
     (BOWS, "", 'leg = "tail"\n', "frame.leg", 'this frame is a "bows"'),
     (LADDER, "", '[floor]\nkind = "slats"\n', "floor.kind", "there is no floor"),
-    (LADDER + SIZES, "", 'kind = "deck"\n[floor]\nkind = "none"\n', "floor.kind", "a deck is of slats"),
-    (LADDER + SIZES, "", 'height = 180\nfloor = "mesh"\n[floor]\nkind = "none"\n', "floor.kind", "leave one out"),
 ]
 
 
