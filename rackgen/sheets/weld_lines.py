@@ -51,6 +51,9 @@ BEAD_DEEP = 2.6
 EDGE_GAP = 3.5
 """A plate's edge this near a tube is welded to it: its gap and half its thickness beside the middle, mm."""
 
+BOTH_EDGES = "fillet both edges"
+"""How a joint's words begin whose bar lies across a tube and is welded along its own edges."""
+
 END_GAP = 1.6
 """The widest gap under a bar's end that a fillet bridges, mm (common practice, no source)."""
 
@@ -121,7 +124,10 @@ def runs(joint: Joint, members: Members) -> tuple[Run, ...]:
         return _mesh_on_tube(flat, flat.part, tube)
     if isinstance(anchor, OnFace) and anchor.face == "edge":
         return _edge_on_tube(flat, tube)
-    return _face_on_tube(flat, tube, anchor_point(anchor, dict(members)), anchor)
+    at = anchor_point(anchor, dict(members))
+    if joint.fixing.startswith(BOTH_EDGES):
+        return _edges_over_tube(flat, tube, at)
+    return _face_on_tube(flat, tube, at, anchor)
 
 
 @cache
@@ -360,6 +366,28 @@ def _face_on_tube(flat: Placed, tube: Placed, at: tuple[float, float, float], an
                 other = np.tile(np.asarray(frame.direction((aside[0], aside[1], 0.0))), (len(row), 1))
                 out.append(Run(points, one, other, length, length))
     return tuple(out) or (_end_on_tube(slab, there, up) if isinstance(flat.part, FoldedBar) else ())
+
+
+def _edges_over_tube(flat: Placed, tube: Placed, at: tuple[float, float, float]) -> tuple[Run, ...]:
+    """Return the seams along both edges of a bar that lies across a tube: as far as a fillet bridges the gap."""
+    there = _body(tube)
+    frame, rim, half = min(rims(flat), key=lambda s: float(np.linalg.norm(_clamped(s[0].to_local(at), s[1]))))
+    up = 1.0 if float(frame.to_local(nearest(there, np.asarray(at)[None, :]))[0][2]) > 0 else -1.0
+    out: list[Run] = []
+    for a, b in ((rim[0], rim[1]), (rim[2], rim[3])):
+        row = _row(a, b)
+        gap = distance(there, frame.points(np.column_stack([row, np.full(len(row), up * half)])))
+        for kept in _fine(row, gap, BEAD_DEEP):
+            points = frame.points(np.column_stack([kept, np.full(len(kept), up * half)]))
+            off = points - nearest(there, points)
+            # Where bar and tube touch, the way off the tube is that of the bar's face.
+            off = np.where(np.linalg.norm(off, axis=1, keepdims=True) > 0.05, off, -up * np.asarray(frame.z))
+            other = off / np.linalg.norm(off, axis=1, keepdims=True)
+            out_ward = math.copysign(1.0, float(a[1] - rim[:, 1].mean()))
+            one = np.tile(np.asarray(frame.direction((0.0, out_ward, 0.0))), (len(points), 1))
+            length = _length(kept)
+            out.append(Run(points, one, other, length, length))
+    return tuple(out)
 
 
 def _end_on_tube(slab: tuple[Frame, Array, float], there: Body, up: float) -> tuple[Run, ...]:

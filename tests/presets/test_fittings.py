@@ -14,6 +14,8 @@ from rackgen.parts.kinds import BentTube, BoltShape, Bought, CutPlate, FoldedBar
 from rackgen.parts.marks import lines
 from rackgen.parts.measure import mass
 from rackgen.sheets.cutlist import cut_list
+from rackgen.sheets.weld_lines import runs
+from rackgen.sheets.welds import weld_map
 from rackgen.spec.read import read_job
 from rackgen.spec.stock import Round
 from rackgen.strength.frame_model import frame_model
@@ -171,6 +173,23 @@ def test_a_deflectors_sheet_lies_on_its_tabs_and_its_holes_are_theirs(made: dict
         here = tab.frame.to_local(bolt.frame.origin)
         off = [np.hypot(here[0] - h.along, here[1] - h.across) for h in bar.holes]
         assert min(off) < 1e-6
+
+
+def test_a_loop_is_welded_along_its_edges_over_the_tube_where_a_torch_gets_at_it(made: dict[str, Design]) -> None:
+    """By hand: a flat over a tube of 33.7 is 2.6 off it 9.0 to either side, and the leg ends 9 past the axis."""
+    rack = made["loops"].rack
+    by_id = {p.id: p for p in rack.placed}
+    seams = [j for j in rack.joints if j.a.part.startswith("fitting[1].loop") and j.kind == "fillet"]
+    assert len(seams) == 4
+    for joint in seams:
+        beads = runs(joint, by_id)
+        assert len(beads) == 2
+        tube = by_id[joint.b.part].frame
+        for bead in beads:
+            assert bead.bead == pytest.approx(18.0, abs=0.7)
+            way = bead.points[-1] - bead.points[0]
+            assert abs(float(way @ np.asarray(tube.x))) < 1.0
+    assert not [f for f in weld_map(rack)[1] if f.code == "no-torch-access"]
 
 
 def test_places_are_in_the_users_words(made: dict[str, Design]) -> None:

@@ -90,6 +90,7 @@ def test_how_sure_its_fit_is_can_be_said(name: str) -> None:
 def test_every_sheet_of_it_is_written(name: str) -> None:
     files = job.sheet_files(made(name))
     assert all(files.values())
+    assert "no-torch-access" not in files["welds.txt"].decode("utf-8")
     for file, content in files.items():
         text = content.decode("utf-8")
         assert "NOT CLEARED" not in text, file

@@ -69,7 +69,7 @@ def brackets(site: Site, wish: BracketsWish) -> Group:
             point = frame.point((0.0, 0.0, z))
             joints.append(
                 Joint(f"{name(k)}.{level}", "fillet", OnFace(name(k), "bottom", BELOW + z, 0.0),
-                      along(tube, point, frame.x), fixing="fillet both sides of the ring")
+                      along(tube, point, frame.x), fixing="fillet both edges of the bar")
             )  # fmt: skip
     findings = on_something(wish.entry, both, at, half, name, word)
     return Group(tuple(members), tuple(joints), {m.id: (f"fitting[{wish.entry}]",) for m in members}, tuple(findings))
