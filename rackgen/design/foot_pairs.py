@@ -71,13 +71,15 @@ def offered(vehicle: Vehicle) -> str:
     return ", ".join(texts) or "nothing yet: measure mounts"
 
 
-def instead(vehicle: Vehicle) -> str:
-    """Return what a vehicle without rear corners offers instead, as the end of a sentence."""
-    found = sorted({p.kind for p in pairs_of(vehicle)}, key=kinds().index)
-    if not found:
-        return ""
-    named = " or ".join(f'"{kind}"' for kind in found)
-    return f", or choose another kind of frame: {vehicle.name} offers feet on {named}"
+def no_corners(spec: RackSpec, vehicle: Vehicle) -> Mistake:
+    """Return the refusal of a hoop on a vehicle without a left and a right rear corner, with what it offers instead."""
+    if not pairs_of(vehicle):
+        return Mistake(vehicle.name, "mounts", 0, "", "measure one left and one right rear mount for a hoop's straps")
+    wanted = (
+        f"a hoop's legs end on straps round rear corners, left and right, which {vehicle.name} has not: choose another "
+        f"kind of frame; it offers {offered(vehicle)}"
+    )
+    return Mistake(spec.name, "frame.kind", 0, '"hoop"', wanted)
 
 
 def chosen(spec: RackSpec, vehicle: Vehicle, least: int, ends: tuple[float, float] = (0.0, 0.0)) -> tuple[Pair, ...]:
@@ -97,13 +99,18 @@ def chosen(spec: RackSpec, vehicle: Vehicle, least: int, ends: tuple[float, floa
     usual = _most(found, spec)
     front = wish.front or rear_wish or usual
     rear = rear_wish or front
+    has = f"{vehicle.name} has {offered(vehicle)}"
     missing = [
-        Mistake(spec.name, f"mounts.{end}", 0, f'"{kind}"', f"{vehicle.name} has {offered(vehicle)}")
-        for end, kind in (("front", front), ("rear", rear))
-        if not any(p.kind == kind for p in found)
+        Mistake(spec.name, f"mounts.{end}", 0, f'"{kind}"', has)
+        for end, kind in (("front", wish.front), ("rear", rear_wish))
+        if kind is not None and not any(p.kind == kind for p in found)
     ]
+    if not missing and not any(p.kind == front for p in found):
+        # What is told stands in the file: of feet it says nothing.
+        own = "on bed rails" if spec.frame.kind == "bed" else "on none of them"
+        missing = [Mistake(spec.name, "frame.kind", 0, f'"{spec.frame.kind}"', f"{has}; such a frame stands {own}")]
     if missing:
-        raise BadInput(missing[:1] if front == rear else missing)
+        raise BadInput(missing)
     if front == rear:
         rows = [p for p in found if p.kind == front]
     else:
@@ -111,16 +118,16 @@ def chosen(spec: RackSpec, vehicle: Vehicle, least: int, ends: tuple[float, floa
         ahead = [p for p in found if p.kind == front and p.x < last - APART]
         rows = [*ahead, *(p for p in found if p.kind == rear and all(p.x > a.x for a in ahead))]
         if not ahead:
-            wanted = f'no pair of kind "{front}" lies ahead of one of kind "{rear}"; {vehicle.name} has '
-            raise BadInput([Mistake(spec.name, "mounts.front", 0, f'"{front}"', wanted + offered(vehicle))])
+            wanted = f'no pair of kind "{front}" lies ahead of one of kind "{rear}"; {has}'
+            raise BadInput([Mistake(spec.name, "mounts.front", 0, f'"{front}"', wanted)])
     under = _under(rows, spec, least, ends)
     rows = under if len(under) >= (wish.pairs or least) else rows
     count = wish.pairs or len(rows)
     if count > len(rows) or count < least or len(rows) < least:
-        wanted = f"this frame stands on {least} to {len(rows)} pairs there: {vehicle.name} has {offered(vehicle)}"
+        wanted = f"this frame stands on {least} to {len(rows)} pairs there: {has}"
         if len(rows) < least:
-            wanted = f'a frame of kind "{spec.frame.kind}" needs {least} pairs of feet; {vehicle.name} has '
-            wanted += offered(vehicle)
+            wanted = f"such a frame needs {least} pairs of feet; {has}"
+            raise BadInput([Mistake(spec.name, "frame.kind", 0, f'"{spec.frame.kind}"', wanted)])
         raise BadInput([Mistake(spec.name, "mounts.pairs", 0, str(count), wanted)])
     return tuple(_even(rows, count))
 

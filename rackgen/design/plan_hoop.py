@@ -11,7 +11,7 @@ from rackgen.design.choose import Choice
 from rackgen.design.drop import drop_bend, standing_high
 from rackgen.design.flat_spot import flattest
 from rackgen.design.foot import face_at
-from rackgen.design.foot_pairs import front_places, instead
+from rackgen.design.foot_pairs import front_places, no_corners
 from rackgen.design.hoop import Drop
 from rackgen.design.overhang import overhangs
 from rackgen.design.pairs import alike
@@ -106,8 +106,7 @@ def _refusals(spec: RackSpec, vehicle: Vehicle, choice: Choice, trim: float) -> 
     """Return why a basket that its own bends or bars make impossible, or a vehicle without corners, is refused."""
     mistakes = too_small(spec, choice, trim)
     if sorted(math.copysign(1.0, m.at[1]) for m in vehicle.rear) != [-1.0, 1.0]:
-        wanted = f"measure one left and one right rear mount for a hoop's straps{instead(vehicle)}"
-        mistakes.append(Mistake(vehicle.name, "mounts", 0, "", wanted))
+        mistakes.append(no_corners(spec, vehicle))
     return mistakes
 
 

@@ -208,6 +208,34 @@ def test_what_does_not_go_together_is_refused_with_what_would(
     assert any(one in str(refusal.value) for one in says.split("|")), str(refusal.value)
 
 
+UNFIT: list[tuple[str, str, list[tuple[str, str, str]]]] = [
+    ("high-roof-van-mm", 'kind = "hoop"', [("frame.kind", '"hoop"', 'it offers 4 pairs of kind "gutter"')]),
+    ("high-roof-van-mm", 'kind = "bed"\nheight = 600', [("frame.kind", '"bed"', '4 pairs of kind "gutter"')]),
+    ("farm-pickup-inch", 'kind = "ladder"', [("frame.kind", '"ladder"', '3 pairs of kind "bed rail"')]),
+    ("boxy-wagon-mm", 'kind = "ladder"', [("frame.kind", '"ladder"', "2 pairs of feet; Boxy five-door wagon has 1")]),
+    ("boxy-wagon-mm", 'kind = "bows"', [("frame.kind", '"bows"', "2 pairs of feet; Boxy five-door wagon has 1")]),
+    ("high-roof-van-mm", 'kind = "ladder"\n[mounts]\nfront = "track"\nrear = "threads"',
+     [("mounts.front", '"track"', '4 pairs of kind'), ("mounts.rear", '"threads"', '4 pairs of kind "gutter"')]),
+    ("long-estate-mm", 'kind = "ladder"\n[mounts]\nrear = "gutter"', [("mounts.rear", '"gutter"', '3 pairs of kind')]),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("vehicle", "frame", "told"), UNFIT, ids=[f"{u[0]}: {u[1][:30]!r}" for u in UNFIT])
+def test_what_the_vehicle_has_no_place_for_is_told_at_what_was_written(
+    tmp_path: Path, vehicle: str, frame: str, told: list[tuple[str, str, str]]
+) -> None:
+    file = tmp_path / "rack.toml"
+    head = f'format = 1\nshop = "slipway-mm"\nvehicle = "{vehicle}"\nunits = "mm"\n'
+    basket = "\n[basket]\nwidth = 1000\nlength = 1000\nheight = 180\n" if "hoop" in frame else "\n"
+    file.write_text(f"{head}[frame]\n{frame}{basket}", "utf-8")
+    with pytest.raises(BadInput) as refusal:
+        job.design(read_job(str(file)))
+    for mistake, (key, read, says) in zip(refusal.value.mistakes, told, strict=True):
+        assert (mistake.file, mistake.key, mistake.read) == (str(file), key, read)
+        assert says in mistake.wanted
+        assert file.read_text("utf-8").splitlines()[mistake.line - 1].startswith(key.rpartition(".")[2])
+
+
 @pytest.mark.parametrize("name", ["window-cleaner", "hedge-layer"])
 def test_what_has_no_basket_is_never_told_of_one_and_its_tubes_are_in_the_plan(name: str) -> None:
     asked = job.checked(job.strong(job.design(read_job(name))))
