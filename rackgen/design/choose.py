@@ -113,8 +113,9 @@ def bar_width(stock: Stock) -> float:
 class _Shelf:
     """Picks from one shop and gathers what is missing, so that all of it is said at once."""
 
-    def __init__(self, shop: Shop) -> None:
+    def __init__(self, shop: Shop, rack: str) -> None:
         self.shop = shop
+        self.rack = rack
         self.mistakes: list[Mistake] = []
 
     def missing(self, key: str, wanted: str) -> None:
@@ -127,7 +128,8 @@ class _Shelf:
             named = next((s for s in found if s.name == name), None)
             if named is None:
                 offered = ", ".join(s.name for s in found) or "nothing of that kind"
-                self.missing(key, f'there is no {what} "{name}" that would do; the shelf has {offered}')
+                wanted = f"name a {what}; {self.shop.name} has {offered}"
+                self.mistakes.append(Mistake(self.rack, key, 0, f'"{name}"', wanted))
             return named
         if not found:
             self.missing(key, f"put {what} on the shelf")
@@ -141,7 +143,7 @@ def choose(spec: RackSpec, shop: Shop) -> Choice:
     Raises:
         BadInput: the shop has nothing for a role, or not what the rack file names; all of it at once.
     """
-    shelf = _Shelf(shop)
+    shelf = _Shelf(shop, spec.name)
     tubes = [s for s, _ in shop.tubes()]
     bendable = [s for s in tubes if shop.die_for(od(s)) is not None]
 
@@ -199,6 +201,12 @@ def choose(spec: RackSpec, shop: Shop) -> Choice:
 def _floor(shelf: _Shelf, spec: RackSpec, bar: Stock | None, slats: Sequence[Stock]) -> Stock | None:
     """Return what the floor is made of; slats are of the bearers' tube where the rack file names nothing."""
     name, shop = spec.basket.floor, shelf.shop
+    sheets = {"expanded metal": shop.meshes(), "perforated sheet": shop.perforated()}
+    if spec.floor.kind in sheets and not sheets[spec.floor.kind]:
+        has = ", ".join([f'"{kind}"' for kind, found in sheets.items() if found] + ['"slats"'])
+        wanted = f"{shop.name} has none on its shelf; floors that it has stock for: {has}"
+        shelf.mistakes.append(Mistake(spec.name, "floor.kind", 0, f'"{spec.floor.kind}"', wanted))
+        return None
     match spec.floor.kind:
         case "expanded metal":
             meshes = [s for s, _ in shop.meshes()]
@@ -211,7 +219,7 @@ def _floor(shelf: _Shelf, spec: RackSpec, bar: Stock | None, slats: Sequence[Sto
         case "slats":
             if name is None:
                 return bar
-            return shelf.pick("basket.floor", name, slats, lambda s: (), "tube no wider than the ring's, or flat bar,")
+            return shelf.pick("basket.floor", name, slats, lambda s: (), "tube no wider than the ring's, or flat bar")
         case "none":
             return None
         case _:

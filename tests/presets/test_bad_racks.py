@@ -86,6 +86,7 @@ REFUSED: dict[str, tuple[dict[str, Any], Edits, list[str]]] = {
     ),
     "bars larger than the ring": ({"basket.bar_tube": "48.3 x 3.2 tube"}, [], ["basket.bar_tube"]),
     "a wrap no rivet fits on": ({"mounts.wrap": "20 x 3 bar"}, [], ["mounts.wrap"]),
+    "a floor that the shelf has none of": ({"floor.kind": "perforated sheet"}, [], ["floor.kind"]),
 }
 
 
@@ -95,7 +96,14 @@ def test_what_cannot_be_is_refused_with_its_key(tmp_path: Path, case: str) -> No
     with pytest.raises(BadInput) as refused:
         found(tmp_path, wishes, shop)
     assert sorted(m.key for m in refused.value.mistakes) == sorted(keys)
-    assert all(m.wanted for m in refused.value.mistakes)
+    lines = (tmp_path / "racks" / "bad.toml").read_text("utf-8").splitlines()
+    for mistake in refused.value.mistakes:
+        assert mistake.wanted
+        if mistake.key in wishes or mistake.key.startswith("basket."):
+            # What the rack file says is told where it says it, and what it says.
+            assert mistake.file == str(tmp_path / "racks" / "bad.toml")
+            assert lines[mistake.line - 1].startswith(mistake.key.rpartition(".")[2])
+            assert mistake.read
 
 
 EVEN = [-450 + 900 / 59 * k for k in range(60)]
