@@ -354,7 +354,9 @@ def new(file: Path, vehicle: str | None, shop: str | None, carries: str | None, 
 
     FILE is never written over.
     """
+    from rackgen import job
     from rackgen.app.new import Asked, ask, make_new, write_new
+    from rackgen.app.strength import ratings_text
 
     with refusals():
         asked = Asked(file, vehicle, shop, carries, width, length, height, frame, mounts, top, floor, title)
@@ -366,7 +368,11 @@ def new(file: Path, vehicle: str | None, shop: str | None, carries: str | None, 
             sys.exit(INTERRUPTED if broken else 2)
         text, made = make_new(asked)
         write_new(text, file)
+    # Rated once its file is there: what it carries is what it was made for.
+    made = job.checked(job.strong(job.design(made.job)))
     _report(made)
+    if made.strength is not None:
+        say(ratings_text(made.strength, made.job.shop.unit))
     say(str(file))
     sys.exit(0 if made.cleared else 1)
 

@@ -15,10 +15,12 @@ from rackgen.app.new_text import Written, new_text, size
 from rackgen.app.new_wish import LOADS, Load, Sizes, offers, pick, wish
 from rackgen.design.plan import plan
 from rackgen.errors import BadInput, LengthError, Mistake
-from rackgen.spec.fields import Reading, is_name
+from rackgen.spec.document import written
+from rackgen.spec.fields import Reading, Refused, Words, is_name
 from rackgen.spec.find import Kind, given_file, presets
 from rackgen.spec.foot_place import FootKind
 from rackgen.spec.frames import FrameKind
+from rackgen.spec.limits import TEXT
 from rackgen.spec.read import read_job, read_shop, read_vehicle
 from rackgen.spec.tops import BasketKind, FloorKind
 from rackgen.units import Unit, read_length
@@ -145,6 +147,7 @@ def make_new(asked: Asked) -> tuple[str, Design]:
         wrong.append(_mistake("--carries", f"say what it carries: {', '.join(LOADS)}"))
     elif asked.carries not in LOADS:
         wrong.append(_mistake("--carries", f"write one of {', '.join(LOADS)}", asked.carries))
+    said = _titled(wrong, asked.title)
     unit = shop[2].unit if shop else "mm"
     sizes = Sizes(*(_size(wrong, key, getattr(asked, key), unit) for key in ("width", "length", "height")))
     if wrong or shop is None or vehicle is None or asked.carries is None:
@@ -154,7 +157,7 @@ def make_new(asked: Asked) -> tuple[str, Design]:
         vehicle[2], load, cast("FrameKind | None", asked.frame), cast("FootKind | None", asked.mounts),
         cast("BasketKind | None", asked.top),
     )  # fmt: skip
-    title = asked.title or f"{TITLES[top]} for {load} on the {_lower(vehicle[2].name)}"
+    title = said or f"{TITLES[top]} for {load} on the {_lower(vehicle[2].name)}"
     floor = cast("FloorKind | None", asked.floor)
     try:
         spec, choice = wish(name, title, (shop[0], shop[2]), (vehicle[0], vehicle[2]), offer, top, load, floor, sizes)
@@ -213,6 +216,20 @@ def _opened(
         wrong.append(_mistake(f"--{kind}", wanted, given))
         return None
     return path.stem, path, found
+
+
+def _titled(wrong: list[Mistake], text: str | None) -> str | None:
+    """Return a title as a rack file may hold it; None where none was typed, or it is wrong."""
+    if text is None:
+        return None
+    try:
+        title = Words("").read(text, Reading(None))
+    except Refused as refused:
+        wrong.append(_mistake("--title", refused.wanted, written(text)))
+        return None
+    if len(title) > TEXT:
+        wrong.append(_mistake("--title", f"a text has at most {TEXT} characters", written(text)))
+    return title
 
 
 def _size(wrong: list[Mistake], key: str, text: str | None, unit: Unit) -> float | None:

@@ -92,9 +92,8 @@ def _frame(new: Written) -> Iterator[str]:
         yield _line(f'# front_end = "{spec.front_end}"', _but(("bent", "mitred", "open"), spec.front_end))
         yield _line(f'# rear_end = "{spec.rear_end}"', _but(("open", "mitred"), spec.rear_end))
     if spec.kind == "bows":
-        half = plan.leg_y / 2
-        ties = f"# ties = [{size(-half, unit)}, {size(half, unit)}]"
-        yield _line(ties, "straight tubes between the bows, across from the middle")
+        ties = ", ".join(size(y, unit) for y in spec.ties)
+        yield _line(f"ties = [{ties}]", "straight tubes that keep the bows upright, across from the middle")
 
 
 def _mounts(new: Written) -> Iterator[str]:

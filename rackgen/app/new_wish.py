@@ -204,6 +204,8 @@ def wish(
     frame = replace(start.frame, tube=choice.frame.name)
     if offer.frame == "bed":
         frame = replace(frame, height=sizes.height or _rounded(_bed_height(vehicle[1], top), step))
+    if offer.frame == "bows":
+        frame = replace(frame, ties=_ties(vehicle[1], offer, choice, step))
     if top == "bars":
         if sizes.width is not None:
             frame = replace(frame, width=sizes.width)
@@ -231,6 +233,25 @@ def wish(
         floor=None if choice.floor is None else choice.floor.name, forward=forward,
     )  # fmt: skip
     return replace(start, frame=frame, basket=basket), choice
+
+
+def _ties(vehicle: Vehicle, offer: Offer, choice: Choice, step: float) -> tuple[float, float]:
+    """Return Y of two ties between bows: halfway out to the feet, or as near to that as what stands on the roof lets.
+
+    Without them nothing but the width of its feet keeps a bow from tipping fore and aft.
+    """
+    feet = [pair for pair in pairs_of(vehicle) if pair.kind == offer.feet]
+    low, high, half = min(p.x for p in feet), max(p.x for p in feet), min(p.y for p in feet)
+    room = choice.frame_od / 2
+    taken = [
+        (y0 - gap - room, y1 + gap + room)
+        for x0, x1, y0, y1, gap in _standing(vehicle)
+        if x1 + gap > low and x0 - gap < high
+    ]
+    tries = [_rounded(half * share / 100, step) for share in range(20, 86, 5)]
+    free = [y for y in tries if not any(a < side * y < b for a, b in taken for side in (-1.0, 1.0))]
+    y = min(free or tries, key=lambda t: (abs(t - half / 2), t))
+    return -y, y
 
 
 def _floors(top: BasketKind, asked: FloorKind | None, shop: Shop, wrong: list[Mistake]) -> tuple[FloorKind, ...]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from rackgen.design.choose import bar_width, thickness
 from rackgen.design.plan import ring_y
 from rackgen.design.seat import round_up
@@ -20,8 +22,11 @@ SLOT_LONG = 5.0
 ISOLATOR_DENSITY = 1200.0
 STEEL = 7850.0
 STOP_LENGTH = 40.0
+STOP_WIDE = 1200.0
+STOP_LONG = 2000.0
 """From a U-bolt's leg to the pad's edge; pad corners; least width of a pad; how much longer than wide a slot is;
-rubber; length of a fore-aft stop; mm and kg/m³ (common practice, no source)."""
+rubber; length of a fore-aft stop; width and length of a basket that one stop a side holds each way, in braking and in
+the wind on what it carries; mm and kg/m³ (common practice, no source)."""
 
 
 def clamps(site: Site) -> Group:
@@ -29,14 +34,18 @@ def clamps(site: Site) -> Group:
     members: list[Placed] = []
     joints: list[Joint] = []
     ordered = sorted(site.plan.pads)
+    basket, pads = site.spec.basket, len(ordered)
+    count = min(pads, max(math.ceil(basket.width / STOP_WIDE), math.ceil(basket.length / STOP_LONG)))
     for side, sign in (("left", -1.0), ("right", 1.0)):
         for i, at in enumerate(ordered):
             more, made = _pad(site, f"basket.clamp.{side}[{i + 1}]", sign, at)
             members += more
             joints += made
             # Stops behind the foremost and before the rearmost pads hold the basket both ways.
-            for number, last, facing in ((1, 0, 1.0), (2, len(ordered) - 1, -1.0)):
-                if i == last:
+            for there, number, facing in (
+                (i < count, i + 1, 1.0), (i >= pads - count, i + 2 * count - pads + 1, -1.0),
+            ):  # fmt: skip
+                if there:
                     stop, held = _stop(site, f"frame.stop.{side}[{number}]", sign, at, facing, more[0])
                     members.append(stop)
                     joints += held

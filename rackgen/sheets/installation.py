@@ -171,7 +171,7 @@ class Clamp:
         torque: N·m; None where the shelf does not know the bolt.
         isolator: as it is ordered; "" where there is none.
         grip: under the washers: pad and isolator, mm.
-        stop: the fore-aft stop at it: "behind it", "ahead of it" or "".
+        stop: the fore-aft stops at it: "behind it", "ahead of it", both or "".
     """
 
     pad: PartId
@@ -418,7 +418,8 @@ def _way(rack: Rack, drill: Frame) -> tuple[float | None, bool]:
         basket = p.id.startswith("basket.")
         if isinstance(p.part, BentTube):
             line = drill.to_local(p.frame.points(along(p.part.spine, evenly(p.part.spine, STEP)).origins))
-            above = line[line[:, 2] > 0]
+            # What stands farther off than a drill with its bit is long is in nobody's way.
+            above = line[(line[:, 2] > 0) & (line[:, 2] < number("drill-long").value + p.part.fitted.od / 2)]
             if not len(above):
                 continue
             clear = float(np.hypot(above[:, 0], above[:, 1]).min()) - p.part.fitted.od / 2
@@ -467,8 +468,8 @@ def _clamps(rack: Rack, shop: Shop, named: Mapping[PartId, str]) -> tuple[Clamp,
         if isinstance(first, Bought) and isinstance(first.shape, UBoltShape):
             name, grip = first.name, first.shape.seat - first.shape.drop
         torque = next((b.torque for b in shop.u_bolts if b.name == name), None)
-        held = [rack.part(stop).frame.origin[0] for stop, other in stops if other == pad.id]
-        where = ("behind it" if held[0] > at[0] else "ahead of it") if held else ""
+        held = sorted(rack.part(stop).frame.origin[0] > at[0] for stop, other in stops if other == pad.id)
+        where = " and ".join("behind it" if behind else "ahead of it" for behind in held)
         out.append(
             Clamp(pad.id, named[pad.id], at, tuple(b.id for b in bolts), name, torque, ", ".join(soft), grip, where)
         )

@@ -15,6 +15,7 @@ from rackgen.app.new_wish import LOADS, Load, offers
 from rackgen.errors import BadInput, Level
 from rackgen.spec.find import presets
 from rackgen.spec.read import read_job, read_rack, read_vehicle
+from rackgen.strength.rating_plate import is_rated
 
 pytestmark = pytest.mark.racks
 
@@ -33,6 +34,18 @@ def test_every_shop_makes_what_every_vehicle_carries(shop: str, vehicle: str, tm
         again = job.design(read_job(file))
         assert again.stamp.revision == made.stamp.revision
         assert (again.job.spec.shop, again.job.spec.vehicle) == (shop, vehicle)
+
+
+@pytest.mark.parametrize("vehicle", VEHICLES)
+def test_it_carries_something_in_whichever_shop(vehicle: str, tmp_path: Path) -> None:
+    """One load in each shop, all of them in turn over the vehicles."""
+    turn = VEHICLES.index(vehicle)
+    for n, shop in enumerate(SHOPS):
+        _, made = make_new(Asked(tmp_path / "new.toml", vehicle, shop, list(LOADS)[(turn + n) % len(LOADS)]))
+        rated = job.strong(job.design(made.job))
+        assert not [f.text for f in rated.findings if f.level is Level.STOP], (shop, made.job.spec.title)
+        assert rated.strength is not None
+        assert is_rated(rated.strength)
 
 
 TURNS = [(vehicle, load) for n, vehicle in enumerate(VEHICLES) for load in (*LOADS, *LOADS)[n % 3 : n % 3 + 2]]
