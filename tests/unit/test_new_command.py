@@ -68,6 +68,15 @@ def test_every_mistake_is_told_at_once(tmp_path: Path) -> None:
     assert not list(tmp_path.iterdir())
 
 
+@pytest.mark.parametrize(("title", "says"), [("", "not empty"), ("a\x07b", "control"), ("x" * 201, "at most 200")])
+def test_a_title_that_no_file_may_hold_is_refused_at_its_option(tmp_path: Path, title: str, says: str) -> None:
+    code, out, err = run(tmp_path / "a.toml", *WAGON, "--title", title, "--width", "-5")
+    assert (code, out) == (2, "")
+    assert [line.split(": ")[1] for line in err.splitlines()[:2]] == ["--title", "--width"]
+    assert says in err
+    assert not list(tmp_path.iterdir())
+
+
 def test_a_shop_that_its_name_would_not_find_is_refused(tmp_path: Path) -> None:
     own = tmp_path / "shelf" / "barn.toml"
     own.parent.mkdir()
