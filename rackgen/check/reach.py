@@ -15,6 +15,7 @@ from rackgen.refs.registry import number
 from rackgen.spec.vehicle import Vehicle
 
 MOUNT_PLATE = "mount plate"
+RAIL_PLATE = "rail plate"
 BACKING = "backing"
 """Words of the parts that this check looks for."""
 
@@ -41,6 +42,8 @@ def reach_findings(rack: Rack, vehicle: Vehicle) -> list[Finding]:
     for placed in rack.placed:
         if isinstance(placed.part, CutPlate) and placed.word == MOUNT_PLATE:
             out += _holes(placed, placed.part, tubes)
+        if isinstance(placed.part, CutPlate) and placed.word == RAIL_PLATE:
+            out += _low(placed, placed.part, tubes)
         if isinstance(placed.part, Bought) and isinstance(placed.part.shape, UBoltShape):
             out += _nuts(placed, placed.part.shape, tubes)
         if isinstance(placed.part, Bought) and isinstance(placed.part.shape, BoltShape):
@@ -112,6 +115,33 @@ def _holes(plate: Placed, part: CutPlate, tubes: list[Tube]) -> list[Finding]:
             )
         )
     return out
+
+
+def _low(plate: Placed, part: CutPlate, tubes: list[Tube]) -> list[Finding]:
+    """Return a note where a rail runs so low over a foot's holes that no drill goes between."""
+    room = number("drill-long")
+    lowest = float("inf")
+    for hole in part.holes:
+        top = np.asarray(plate.frame.point((hole.x, hole.y, part.thickness)))
+        low = np.asarray(plate.frame.point((hole.x, hole.y, 0.0)))
+        top, axis = (top, (top - low) / part.thickness) if top[2] > low[2] else (low, (low - top) / part.thickness)
+        for tube, radius, line in tubes:
+            off = line - top
+            up = off @ axis
+            over = (up > 0) & (np.linalg.norm(off - up[:, None] * axis, axis=1) < radius + hole.diameter / 2)
+            if tube.word not in STUBS and over.any():
+                lowest = min(lowest, float(up[over].min()) - radius)
+    if lowest >= room.value:
+        return []
+    return [
+        Finding(
+            "low-for-drill", Level.NOTE, (plate.id,),
+            f"a tube stands {lowest:.0f} mm over the holes of {plate.word} {plate.id}; a drill with its bit takes "
+            f"{room.value:.0f}",
+            at=plate.frame.origin, got=lowest, limit=room.value, source=room.cited, keys=("frame.height",),
+            help="drill by the 1:1 template before the frame is set on, or with an angle head",
+        )
+    ]  # fmt: skip
 
 
 def _mount(placed: Placed) -> str:

@@ -161,6 +161,11 @@ def holes_table(found: Installation, unit: Unit) -> Table:
         f"{fine(3.0, unit)} {unit} more, never further",
         "room: from the hole's middle to the nearest tube that stays on, seen along the drill: half as wide as drill "
         "chuck and rivet gun may be",
+        *(
+            ("none: a tube stands over the hole; drill by the 1:1 template before the frame is set on",)
+            if any(h.room is not None and h.room <= 0 for h in found.holes)
+            else ()
+        ),
         *(("basket off: the fitted basket covers the hole",) if found.basket else ()),
     ))  # fmt: skip
 
@@ -181,6 +186,6 @@ def _hole_row(mount: Mount, hole: Hole, unit: Unit) -> tuple[str, ...]:
         "" if hole.drill is None else size(hole.drill, unit),
         down_to(hole.stop, unit),
         small(hole.grip, unit),
-        "" if hole.room is None else fine(hole.room, unit),
+        "" if hole.room is None else "none" if hole.room <= 0 else fine(hole.room, unit),
         "off" if hole.covered else "",
     )

@@ -49,7 +49,7 @@ def installation_station(rack: Rack, shop: Shop, vehicle: Vehicle, rating: Ratin
     unit, found = shop.unit, installation(rack, shop, vehicle)
     said = cautions(rack, vehicle, weights(rack), unit)
     blocks: list[Block] = [
-        Text(f"For {vehicle.name}. Read it through once before the first hole. {_lift(found, unit)}"),
+        Text(f"For {vehicle.name}. Read it through once before the first {_first(found)}. {_lift(found, unit)}"),
         *caution_blocks(c for c in said if c.head in (BEFORE if found.holes else BEFORE[:1])),
         Heading("What you need"),
         Ticks(_tools(found, shop)),
@@ -111,6 +111,10 @@ def _lift(found: Installation, unit: Unit) -> str:
         f"The rack weighs {load(found.mass, unit)}; the basket, which comes on last, {load(found.basket, unit)} of it. "
         "Two people lift each."
     )
+
+
+def _first(found: Installation) -> str:
+    return "hole" if found.holes else "bolt"
 
 
 def _dashed(rack: Rack) -> str:

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from rackgen import job
+from rackgen.check.reach import reach_findings
 from rackgen.errors import BadInput, Level
 from rackgen.export.text import station_text
 from rackgen.geom.spine import frame_at
@@ -153,6 +154,18 @@ def test_how_far_posts_lean_across_is_said_and_much_of_it_is_looked_at() -> None
     said = [f for f in strength_findings(weak, made.job.spec.load) if f.code == "posts-lean"]
     assert [f.level for f in said] == [Level.LOOK]
     assert "cross bar" in said[0].help
+
+
+@pytest.mark.parametrize(("name", "low"), [("hedge-layer", False), ("beekeeper", True)])
+def test_a_rail_low_over_a_feets_holes_is_said(name: str, low: bool) -> None:
+    """260 from the bed rails to the rails' tops, less 42.4 of tube and 5.5 of plate and bedding, is 212."""
+    made = job.design(read_job(name))
+    found = [f for f in reach_findings(made.rack, made.job.vehicle) if f.code == "low-for-drill"]
+    rooms = [h.room for h in installation(made.rack, made.job.shop, made.job.vehicle).holes]
+    assert len(found) == (6 if low else 0)
+    assert all(f.got == pytest.approx(212.1, abs=0.5) for f in found)
+    # Past a post, a chuck goes down beside it.
+    assert all(room is not None and (room < 0 if low else room > 19.5) for room in rooms)
 
 
 def test_posts_are_braced_toward_the_middle_of_tube_or_of_bar_on_edge() -> None:

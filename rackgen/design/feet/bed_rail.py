@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from rackgen.design.bolts import hole_for, nutted, stout_bolt
@@ -24,6 +25,7 @@ from rackgen.design.site import Site
 from rackgen.errors import Finding, Level
 from rackgen.parts.kinds import PlateHole
 from rackgen.parts.rack import Joint, OnFace, Placed
+from rackgen.refs.registry import number
 from rackgen.spec.foot_place import BedRailPlace, FootPlace
 from rackgen.spec.shop import Shop
 
@@ -45,7 +47,9 @@ def rail_seat(place: BedRailPlace, shop: Shop, choice: Choice, x: float) -> Seat
         BadInput: the shop has no bolt stout enough.
     """
     bolt = stout_bolt(shop, LEAST_BOLT, f"the plate at {place.name}")
-    half = float(beside_stub(choice.frame_od, bolt))
+    # Its holes are drilled with the post on: the chuck goes past it, and a ring spanner over the heads.
+    chuck = math.ceil(choice.frame_od / 2 + number("drill-clear-stub").value)
+    half = float(max(beside_stub(choice.frame_od, bolt), chuck))
     wide = hole_for(bolt.diameter)
     edge = wide / 2 + EDGE * bolt.diameter
     side = min(place.width / 2 - INSIDE_RAIL, WIDEST / 2)
