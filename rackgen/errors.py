@@ -71,6 +71,10 @@ class FrameError(RackgenError):
         super().__init__("\n".join(self.reasons))
 
 
+class FreeError(FrameError):
+    """Something of a frame moves freely, part by part."""
+
+
 class NestError(RackgenError):
     """A nest that was made is not what was asked for: a piece twice or nowhere, or a stick overfull."""
 

@@ -6,7 +6,7 @@ branch's own points are held to the header's cylinder. Every other pair, joined 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 import numpy as np
 
@@ -16,7 +16,7 @@ from rackgen.geom.frame import Vec, vec
 from rackgen.geom.spine import pieces
 from rackgen.mesh.points import points
 from rackgen.mesh.triangles import triangles
-from rackgen.parts.kinds import BentTube
+from rackgen.parts.kinds import BentTube, Bought, CapShape
 from rackgen.parts.rack import AtEnd, Joint, PartId, Placed, Rack
 
 BEDDING = "bedding"
@@ -34,6 +34,7 @@ def interference_findings(rack: Rack, of: Mapping[PartId, Body]) -> list[Finding
         of: its bodies.
     """
     coped = _seats(rack, of)
+    caps = dict(_beside_caps(rack, of, coped))
     out: list[Finding] = []
     for a, b in near_pairs(tuple(one for one in of.values() if one.placed.word != BEDDING)):
         seated = coped.get(_pair(a.placed.id, b.placed.id))
@@ -42,6 +43,11 @@ def interference_findings(rack: Rack, of: Mapping[PartId, Body]) -> list[Finding
             deep, at = into_header(branch.placed, header.placed)
             if deep > TOLERANCE:
                 out.append(_runs_through(branch.placed, header.placed, deep, at))
+        elif _pair(a.placed.id, b.placed.id) in caps:
+            cap, branch = (a, b) if caps[_pair(a.placed.id, b.placed.id)] == a.placed.id else (b, a)
+            deep, at = into_cap(branch.placed, cap.placed)
+            if deep > TOLERANCE:
+                out.append(_runs_through(branch.placed, cap.placed, deep, at))
         elif meet(a, b):
             out.append(_runs_through(a.placed, b.placed, *_how_deep(a, b)))
     return out
@@ -59,6 +65,19 @@ def _seats(rack: Rack, of: Mapping[PartId, Body]) -> dict[tuple[PartId, PartId],
         for header in (_header(joint), *butted.get(_header(joint), ())):
             out.setdefault(_pair(_branch(joint), header), _branch(joint))
     return out
+
+
+def _beside_caps(
+    rack: Rack, of: Mapping[PartId, Body], coped: Mapping[tuple[PartId, PartId], PartId]
+) -> Iterator[tuple[tuple[PartId, PartId], PartId]]:
+    """Yield pairs of a branch and the cap in its header's end, each with the cap: its head goes on as the tube did."""
+    for joint in rack.joints:
+        cap = of[joint.a.part].placed
+        if not (isinstance(cap.part, Bought) and isinstance(cap.part.shape, CapShape)):
+            continue
+        for pair, branch in coped.items():
+            if joint.b.part in pair and joint.b.part != branch:
+                yield _pair(branch, cap.id), cap.id
 
 
 def near_pairs(of: tuple[Body, ...]) -> list[tuple[Body, Body]]:
@@ -96,6 +115,19 @@ def into_header(branch: Placed, header: Placed) -> tuple[float, Vec]:
         best = np.where(inside, np.maximum(best, part.fitted.od / 2 - off), best)
     k = int(np.argmax(best))
     return float(best[k]), vec(at[k])
+
+
+def into_cap(branch: Placed, cap: Placed) -> tuple[float, Vec]:
+    """Return how deep a branch's deepest point lies in the head of a cap, mm, and that point, vehicle frame."""
+    assert isinstance(cap.part, Bought)
+    shape = cap.part.shape
+    assert isinstance(shape, CapShape)
+    at = branch.frame.points(np.concatenate([triangles(branch.part).vertices, points(branch.part, ALONG_BRANCH)]))
+    local = cap.frame.to_local(at)
+    inside = (local[:, 2] > TOLERANCE) & (local[:, 2] < shape.head_height - TOLERANCE)
+    deep = np.where(inside, shape.od / 2 - np.hypot(local[:, 0], local[:, 1]), -np.inf)
+    k = int(np.argmax(deep))
+    return float(deep[k]), vec(at[k])
 
 
 def _how_deep(a: Body, b: Body) -> tuple[float, Vec]:

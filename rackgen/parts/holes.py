@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 from rackgen.parts.kinds import TubeHole
 
@@ -17,21 +18,43 @@ RANK = {"plug weld": 0, "vent": 1, "drain": 2}
 def apart(holes: Sequence[TubeHole], outer: float) -> tuple[TubeHole, ...]:
     """Return the holes in their order, without vents and drains that another vent or drain already stands for.
 
-    Two branches that land beside one another on the same line open into the header through one hole.
+    Two branches that land beside one another on the same line open into the header through one hole. A plug weld closes
+    what lies in it, so a vent or a drain there moves along the tube until a web is left: by less than a branch's bore.
 
     Args:
         holes: of one tube.
         outer: its outside radius, mm.
     """
     kept: list[TubeHole] = []
+    moved: dict[int, TubeHole] = {}
     for hole in sorted(holes, key=lambda h: RANK[h.purpose]):
+        here = hole if hole.purpose == "plug weld" else _off_plugs(hole, kept, outer)
         if hole.purpose == "plug weld" or not any(
-            other.purpose != "plug weld" and _meet(hole, other, outer) for other in kept
+            other.purpose != "plug weld" and _meet(here, other, outer) for other in kept
         ):
-            kept.append(hole)
-    return tuple(h for h in holes if any(h is k for k in kept))
+            kept.append(here)
+            moved[id(hole)] = here
+    return tuple(moved[id(h)] for h in holes if id(h) in moved)
+
+
+def _off_plugs(hole: TubeHole, kept: Sequence[TubeHole], outer: float) -> TubeHole:
+    """Return a vent or drain beside every plug weld that it would run into, as near as may be."""
+    plugs = [k for k in kept if k.purpose == "plug weld"]
+    in_way = [plug for plug in plugs if _meet(hole, plug, outer)]
+    tries = [plug.at + way * _clear(hole, plug, outer) for plug in in_way for way in (-1.0, 1.0)]
+    beside = (replace(hole, at=at) for at in sorted(tries, key=lambda at: (abs(at - hole.at), at)))
+    return next((h for h in beside if not any(_meet(h, plug, outer) for plug in plugs)), hole)
+
+
+def _clear(hole: TubeHole, plug: TubeHole, outer: float) -> float:
+    """Return how far along the tube a hole lies from a plug weld with a web between them, mm."""
+    return math.sqrt((((hole.diameter + plug.diameter) / 2 + WEB) ** 2) - _round(hole, plug, outer) ** 2) + 1e-6
+
+
+def _round(a: TubeHole, b: TubeHole, outer: float) -> float:
+    """Return how far two holes lie apart round the tube, mm."""
+    return outer * math.radians((a.clock - b.clock + 180.0) % 360.0 - 180.0)
 
 
 def _meet(a: TubeHole, b: TubeHole, outer: float) -> bool:
-    turned = math.radians((a.clock - b.clock + 180.0) % 360.0 - 180.0)
-    return math.hypot(a.at - b.at, outer * turned) < (a.diameter + b.diameter) / 2 + WEB
+    return math.hypot(a.at - b.at, _round(a, b, outer)) < (a.diameter + b.diameter) / 2 + WEB

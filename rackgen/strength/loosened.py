@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from rackgen.errors import FrameError
+from rackgen.errors import FreeError
 from rackgen.geom.frame import Array
 from rackgen.strength.pieces import Indexes
 from rackgen.strength.solve import Answer, Frame, answer
@@ -72,7 +72,7 @@ def loosened(found: Answer, member: str) -> Answer:
 
     Raises:
         KeyError: there is no such member.
-        FrameError: without it something moves freely.
+        FreeError: without it something moves freely.
     """
     model, frame = found.model, found.frame
     number = next((n for n, m in enumerate(model.members) if m.id == member), None)
@@ -87,7 +87,7 @@ def loosened(found: Answer, member: str) -> Answer:
     left: Array = np.eye(12) - taken @ back.reshape(-1, 12)[places]
     # Eigenvalues, for they are the same in whatever units ways and turns are.
     if np.abs(np.linalg.eigvals(left)).min() < ALONE:
-        raise FrameError([f"with {member} loose something moves freely"])
+        raise FreeError([f"with {member} loose something moves freely"])
     stiff = members.stiff.copy()
     stiff[number] = 0.0
     without = _Loosened(

@@ -18,7 +18,7 @@ from scipy import sparse
 from scipy.sparse import csgraph
 from scipy.sparse.linalg import splu
 
-from rackgen.errors import FrameError
+from rackgen.errors import FreeError
 from rackgen.geom.frame import Array
 from rackgen.strength.faults import said
 from rackgen.strength.footing import assembled, footing
@@ -54,11 +54,11 @@ def refuse(model: FrameModel) -> None:
         model: one that `faults.refuse` lets pass.
 
     Raises:
-        FrameError: with the parts of every piece that is not joined to the vehicle, else of all that moves and how.
+        FreeError: with the parts of every piece that is not joined to the vehicle, else of all that moves and how.
     """
     reasons = list(_not_joined(model)) or list(_moving(model))
     if reasons:
-        raise FrameError(reasons)
+        raise FreeError(reasons)
 
 
 def _not_joined(model: FrameModel) -> Iterator[str]:

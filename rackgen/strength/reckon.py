@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from rackgen.errors import FrameError
+from rackgen.errors import FreeError
 from rackgen.geom.frame import Array
 from rackgen.parts.handbook import handbook_limit
 from rackgen.parts.kinds import Bought, UBoltShape
@@ -66,7 +66,7 @@ def reckon(rack: Rack, vehicle: Vehicle, shop: Shop, wish: LoadWish, *, quick: b
     """Return a rack's rating, any one U-bolt loose as a case; quick for the payloads alone.
 
     Raises:
-        FrameError: something of the rack moves freely, named part by part.
+        FreeError: something of the rack moves freely, named part by part.
         RackgenError: what something bears is not known, or the load cannot be laid on it.
     """
     model = loaded_model(rack, vehicle, wish)
@@ -84,7 +84,7 @@ def strength(rack: Rack, vehicle: Vehicle, shop: Shop, wish: LoadWish) -> Streng
     """Return everything that the report says, no change tried yet.
 
     Raises:
-        FrameError: something of the rack moves freely, named part by part.
+        FreeError: something of the rack moves freely, named part by part.
         RackgenError: what something bears is not known, or the load cannot be laid on it.
     """
     found = reckon(rack, vehicle, shop, wish)
@@ -124,7 +124,7 @@ def _loose(answer: Answer, limits: tuple[Limit, ...], rack: Rack) -> Iterator[He
         words = _bolt_words(bolt.id)
         try:
             yield Held(words, loosened(answer, member.id).loaded, limits)
-        except FrameError:
+        except FreeError:
             yield Held(words, answer.loaded, (*limits, _lost(member, words, bolt.frame.origin)))
 
 

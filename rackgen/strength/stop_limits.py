@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from rackgen.errors import RackgenError
 from rackgen.geom.frame import Array
 from rackgen.parts.kinds import BentTube, Bought, CutPlate, FoldedBar
 from rackgen.parts.rack import Placed, Rack
@@ -95,7 +96,7 @@ def stops_of(model: FrameModel, rack: Rack, shop: Shop) -> tuple[Stop, ...]:
     """Return the fore-aft stops of a frame, in the order of its members.
 
     Raises:
-        RackgenError: a grade is not known.
+        RackgenError: a grade is not known, or a stop stands off its leg.
     """
     members = {p.id: p for p in rack.placed}
     joints = {j.id: j for j in rack.joints}
@@ -108,6 +109,8 @@ def stops_of(model: FrameModel, rack: Rack, shop: Shop) -> tuple[Stop, ...]:
     welds = {p.id: w for w in (welded(model, rack, shop) if found else ()) for p in w.parts if p.word == STOP}
     out: list[Stop] = []
     for i, m in found:
+        if m.part not in welds:
+            raise RackgenError(f"{members[m.part].word} {m.part} has no weld on a leg: it holds nothing there")
         joint, placed, weld = joints[m.joint], members[m.part], welds[m.part]
         pad = members[joint.b.part if joint.a.part == m.part else joint.a.part]
         leg = next(p for p in weld.parts if p.id != m.part)

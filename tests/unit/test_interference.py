@@ -12,8 +12,18 @@ from rackgen.errors import Finding
 from rackgen.geom.frame import Frame
 from rackgen.geom.outline import rectangle
 from rackgen.geom.spine import Bend, Spine
-from rackgen.parts.kinds import BarHole, BentTube, Bought, CutPlate, FoldedBar, PadShape, PlateHole, RivetShape
-from rackgen.parts.rack import Along, AtEnd, Group, Joint, Layout, Placed, Rack
+from rackgen.parts.kinds import (
+    BarHole,
+    BentTube,
+    Bought,
+    CapShape,
+    CutPlate,
+    FoldedBar,
+    PadShape,
+    PlateHole,
+    RivetShape,
+)
+from rackgen.parts.rack import Along, AtEnd, Group, Joint, Layout, OnFace, Placed, Rack
 from rackgen.parts.resolve import resolve
 
 
@@ -134,3 +144,21 @@ def test_distance_is_between_surfaces() -> None:
     of = bodies(rack)
     assert not meet(of["a"], of["b"])
     assert math.isclose(distance(of["a"], of["b"]), 50.0 - 33.7, abs_tol=0.02)
+
+
+@pytest.mark.parametrize(("lean", "at"), [(0.0, 390.0), (0.5, 392.0), (-0.4, 395.0)])
+def test_a_branch_on_the_end_of_a_tube_touches_the_head_of_its_cap(lean: float, at: float) -> None:
+    """A cope lies on the cap's head as it does on the tube, and a mesh's facets cannot tell that from running in."""
+    item = Bought("cap", CapShape(33.7, 5.0, 28.5, 12.0), 950.0)
+    cap = Placed("cap", item, Frame.of((400.0, 0.0, 0.0), (0, 1, 0), (1, 0, 0)), "cap", 0)
+    long = math.hypot(200.0, 200.0 * lean)
+    stands = Frame.of((at - 200.0 * lean, 0.0, -200.0), (200.0 * lean / long, 0.0, 200.0 / long), (0, 1, 0))
+    weld = Joint("w", "coped weld", AtEnd("b", "B"), Along("h", at, 180.0), "a")
+    fit = Joint("c", "contact", OnFace("cap", "bottom", 0.0, 0.0), AtEnd("h", "B"))
+    parts = (tube("h", Frame()), tube("b", stands, long), cap)
+    rack, none = resolve(Layout((Group(parts, (weld, fit)),)))
+    assert not none
+    assert interference_findings(rack, bodies(rack)) == []
+    pushed = tuple(dataclasses.replace(p, frame=p.frame.moved((1.0, 0, 0))) if p.id == "b" else p for p in rack.placed)
+    moved = dataclasses.replace(rack, placed=pushed)
+    assert {f.parts for f in interference_findings(moved, bodies(moved))} >= {("b", "cap")}

@@ -6,7 +6,10 @@ import numpy as np
 import pytest
 from toy_strength import portal
 
-from rackgen.errors import FrameError
+from rackgen import job
+from rackgen.errors import FrameError, FreeError
+from rackgen.spec.read import read_job
+from rackgen.strength import reckon
 from rackgen.strength.loosened import loosened
 from rackgen.strength.model import FREEDOMS, Action, FrameModel, NodeLoad
 from rackgen.strength.solve import solve
@@ -44,7 +47,25 @@ def test_what_holds_the_frame_alone_is_not_to_be_loose():
     load = Action("push", "a push", (NodeLoad("c", (0.0, 0.0, -1000.0)),))
     held = (replace(model.supports[0], stiffness=(1e4, 1e4, 1e4, 1e8, 1e8, 1e8)),)
     alone = replace(model, supports=held, actions=(load,), cases=())
-    with pytest.raises(FrameError, match="left#0 loose something moves freely"):
+    with pytest.raises(FreeError, match="left#0 loose something moves freely"):
         loosened(solve(alone), "left#0")
     with pytest.raises(KeyError):
         loosened(solve(alone), "nothing")
+
+
+def test_only_what_moves_freely_means_that_clamps_hold_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Forces that do not balance, say, are no reason to rate a rack at nothing without a word."""
+    made = job.design(read_job("demo"))
+    asked = made.rack, made.job.vehicle, made.job.shop, made.job.spec.load
+
+    def fails(error: FrameError) -> None:
+        def loose(*_: object) -> None:
+            raise error
+
+        monkeypatch.setattr(reckon, "loosened", loose)
+
+    fails(FrameError(["the forces at node 7 do not balance"]))
+    with pytest.raises(FrameError, match="node 7"):
+        reckon.reckon(*asked, quick=True)
+    fails(FreeError(["with x loose something moves freely"]))
+    assert reckon.reckon(*asked, quick=True).rated.moving.structure == 0.0
