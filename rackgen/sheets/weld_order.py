@@ -63,8 +63,7 @@ STEPS: Mapping[int, tuple[str, str]] = {
     12: (
         "Fittings",
         "Last, when the dry fit has shown that rack and fittings stand clear. Tack every one, look along the side that "
-        "all stand in line, then weld opposite ones by turns, short beads, so that no tube is pulled. A ladder lies "
-        "flat on its stiles, rungs square by their diagonals; its standoffs are scribed to the body first.",
+        "all stand in line, then weld opposite ones by turns, short beads, so that no tube is pulled.",
     ),
 }
 """Number of a step: its title, and what the welder does there."""
@@ -74,6 +73,9 @@ FRAME_STEP = 2
 
 BASKET_STEP = 4
 """The step of the basket's bearers and uprights."""
+
+FITTINGS = 12
+"""The step of what is welded on last."""
 
 FLOOR = 6
 """The step of floors that are laid on; slats of tube go in with the bearers."""
@@ -158,6 +160,11 @@ def done_there(step: int, words: Collection[str], hows: Collection[str]) -> str:
         )
     if step == FRAME_STEP and any("mitre" in how for how in hows):
         return f"Mitred corners first. {STEPS[step][1]}"
+    if step == FITTINGS and "ladder rung" in words:
+        return (
+            f"{STEPS[step][1]} A ladder lies flat on its stiles, rungs square by their diagonals; its standoffs are "
+            "scribed to the body first."
+        )
     if step == FLOOR and "slat" in words:
         return _ON_TOP["slat"]
     if step == FLOOR and not any("strand" in how for how in hows):

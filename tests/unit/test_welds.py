@@ -246,3 +246,5 @@ def test_step_titles_name_what_there_is() -> None:
     assert titled(9, ("bow", "gutter jaw")) == "After the dry fit: legs of bows"
     assert titled(9, ("saddle", "knee brace")) == "After the dry fit: saddles, knee braces"
     assert "upright" not in done_there(4, ("bearer",), ())
+    assert "ladder" not in done_there(12, ("tie-down loop",), ())
+    assert "ladder lies flat" in done_there(12, ("ladder rung",), ())
