@@ -220,7 +220,7 @@ def write_decimal(mm: float, unit: Unit, places: int) -> str:
 
 
 def shown_step(unit: Unit, *, fine: bool) -> float:
-    """Return the rounding of shop sheets: saw lengths to 1 mm or 1/16 in, fine marks to 0.5 mm or 1/32 in."""
+    """Return the rounding of shop sheets: totals and stock to 1 mm or 1/16 in, what is sawn and marked to half that."""
     if unit == "mm":
         return 0.5 if fine else 1.0
     return 1 / 32 if fine else 1 / 16

@@ -13,7 +13,7 @@ ALONE = 25.0
 
 
 def cut_table(cuts: CutList) -> Table:
-    """Return the cut list as the shop reads it: saw lengths coarse, braces and what the tape checks fine."""
+    """Return the cut list as the shop reads it, to what a tape shows, as the saw's own pages say it."""
     unit = cuts.unit
     columns = (
         Column("mark", "mark"),
@@ -38,9 +38,9 @@ def cut_table(cuts: CutList) -> Table:
             str(line.quantity),
             str(line.stage) if line.stage else "",
             line.stock,
-            _length(line.saw, unit, fine=line.word.endswith("brace")),
-            _length(line.width, unit, fine=False),
-            _length(line.long_point, unit, fine=line.word.endswith("brace")) if line.kind in ("tube", "bar") else "",
+            _length(line.saw, unit, fine=True),
+            _length(line.width, unit, fine=True),
+            _length(line.long_point, unit, fine=True) if line.kind in ("tube", "bar") else "",
             _length(line.throat, unit, fine=True),
             _length(line.centres, unit, fine=True),
             _allowed(line, unit),

@@ -206,7 +206,7 @@ def test_a_shown_length_is_within_half_a_step(length: float, unit: str, word: st
     shop = dataclasses.replace(MM, unit=unit)
     table = cut_table(cut_list(Rack((Placed("a.part", part, Frame(), word, 2),), ()), shop)[0])
     shown = dict(zip((c.key for c in table.columns), table.rows[0], strict=True))["saw"]
-    step = {"mm": 1.0, "in": 25.4 / 16}[unit] / (2 if word == "brace" else 1)
+    step = {"mm": 0.5, "in": 25.4 / 32}[unit]
     assert abs(read_length(f"{shown} {unit}", None) - length) <= step / 2 + 1e-9
 
 

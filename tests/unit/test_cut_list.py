@@ -177,12 +177,12 @@ def test_equal_tubes_with_different_names_are_two_lines_and_a_look() -> None:
     assert cut_list(rack, dataclasses.replace(MM, weld_shrinkage=0.0))[1] == ()
 
 
-def test_saw_lengths_are_shown_coarse_and_braces_fine() -> None:
+def test_the_cut_list_shows_what_the_saws_pages_show() -> None:
     rows = {
         row[1]: dict(zip([c.key for c in cut_table(made()).columns], row, strict=True))
         for row in cut_table(made()).rows
     }
-    assert rows["hoop"]["saw"] == "2297"
+    assert rows["hoop"]["saw"] == "2297.0"
     assert rows["cross bar"]["throat"] == "905.5"
     assert rows["brace"]["saw"] == "115.0"
     assert rows["hoop"]["allowed"] == "trim +10.0"
@@ -193,7 +193,7 @@ def test_saw_lengths_are_shown_coarse_and_braces_fine() -> None:
 def test_an_inch_shop_reads_inches() -> None:
     table = cut_table(made(INCHES))
     rows = {row[1]: dict(zip([c.key for c in table.columns], row, strict=True)) for row in table.rows}
-    # 2296.99 mm is 90.433 in, to 1/16: 90-7/16; 905.3 mm is 35.642 in, to 1/32: 35-21/32.
+    # 2296.99 mm is 90.433 in, to 1/32: 90-7/16; 905.3 mm is 35.642 in, to 1/32: 35-21/32.
     assert rows["hoop"]["saw"] == "90-7/16"
     assert rows["cross bar"]["throat"] == "35-21/32"
     assert "cope 1.327 at 90" in rows["cross bar"]["ends"]
