@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import Any
 
 import fcl
@@ -62,11 +62,19 @@ class Body:
     low: Array
     high: Array
 
-    @property
+    @cached_property
     def handle(self) -> Any:
         """FCL's object, with its tree: made when it is asked for, since most small parts meet only what they join."""
-        stands = fcl.Transform(self.placed.frame.rotation(), np.array(self.placed.frame.origin))
-        return fcl.CollisionObject(_tree(self.placed.part), stands)
+        return self.moved(np.zeros(3))
+
+    def moved(self, by: Array) -> Any:
+        """Return FCL's object of the part moved by a vector of the vehicle frame, mm."""
+        frame = self.placed.frame
+        return fcl.CollisionObject(self._shape, fcl.Transform(frame.rotation(), np.array(frame.origin) + by))
+
+    @cached_property
+    def _shape(self) -> Any:
+        return _tree(self.placed.part)
 
     def points(self) -> Array:
         """Return the triangles of the drawn-in mesh in the vehicle frame, mm, shape (n, 3, 3)."""
@@ -118,9 +126,7 @@ def _way_out(a: Body, b: Body, way: Array) -> float:
 
 
 def _meet_moved(a: Body, b: Body, by: Array) -> bool:
-    there = fcl.Transform(a.placed.frame.rotation(), np.array(a.placed.frame.origin) + by)
-    moved = fcl.CollisionObject(_tree(a.placed.part), there)
-    return bool(fcl.collide(moved, b.handle, fcl.CollisionRequest(), fcl.CollisionResult()))
+    return bool(fcl.collide(a.moved(by), b.handle, fcl.CollisionRequest(), fcl.CollisionResult()))
 
 
 def crossing(a: Body, b: Body) -> Array:

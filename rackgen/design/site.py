@@ -166,7 +166,8 @@ def vented(placed: Placed, toward: Vec, welds: Iterable[tuple[Vec, float]]) -> P
     clear = 2 * od(part.stock)
     spots = [(nearest_along(placed, point), half) for point, half in welds]
     tries = np.arange(0.0, length + 0.5, 1.0)
-    far = [min(abs(s - at) - half for at, half in spots) for s in tries]
-    good = next((float(s) for s, f in zip(tries, far, strict=True) if f >= clear - 1e-6), None)
-    at = good if good is not None else float(tries[int(np.argmax(far))])
+    at_welds, halves = np.array([at for at, _ in spots]), np.array([half for _, half in spots])
+    far = (np.abs(tries[:, None] - at_welds) - halves).min(axis=1)
+    good = np.flatnonzero(far >= clear - 1e-6)
+    at = float(tries[good[0] if len(good) else int(np.argmax(far))])
     return with_holes(placed, [hole_toward(placed, at, toward, "vent")])

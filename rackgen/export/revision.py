@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import dataclasses
 import hashlib
-from typing import cast
+from functools import lru_cache
+from typing import Any, cast
 
 import rackgen
 from rackgen.parts.rack import Rack
@@ -32,8 +33,11 @@ def spelled(value: object) -> str:
     Raises:
         TypeError: the record holds something other than records, tuples, numbers, texts and None.
     """
+    # The commonest first: a rack has some ten thousand numbers.
+    if type(value) is float:
+        return repr(round(value, 6) + 0.0)
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
-        fields = ",".join(f"{f.name}={spelled(getattr(value, f.name))}" for f in dataclasses.fields(value) if f.compare)
+        fields = ",".join([f"{name}={spelled(getattr(value, name))}" for name in _compared(type(value))])
         return f"{type(value).__name__}({fields})"
     if isinstance(value, tuple):
         return f"({','.join(spelled(v) for v in cast('tuple[object, ...]', value))})"
@@ -42,3 +46,9 @@ def spelled(value: object) -> str:
     if isinstance(value, int | float):
         return repr(round(float(value), 6) + 0.0)
     raise TypeError(f"{type(value).__name__} cannot be spelled out")
+
+
+@lru_cache(maxsize=256)
+def _compared(record: type[Any]) -> tuple[str, ...]:
+    """Return the names of the fields that count when records of a type are compared."""
+    return tuple(f.name for f in dataclasses.fields(record) if f.compare)

@@ -10,7 +10,7 @@ import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -58,6 +58,14 @@ class Spine:
         for bend in self.bends:
             if not (0 < bend.angle < 180 and bend.clr > 0):
                 raise GeometryError(f"a bend of {bend.angle:g} deg on a radius of {bend.clr:g} mm cannot be made")
+
+    def __hash__(self) -> int:
+        """Return the same for equal spines; worked out once, since places along a spine are asked for by thousands."""
+        return self._hash
+
+    @cached_property
+    def _hash(self) -> int:
+        return hash((self.straights, self.bends))
 
 
 @dataclass(frozen=True)

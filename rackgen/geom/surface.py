@@ -70,7 +70,12 @@ class Roof:
 
     def height(self, x: ArrayLike, y: ArrayLike) -> Array:
         """Return the height of the surface above the datum's level, mm; NaN where it was not measured."""
-        return self._evaluate(x, y)[0]
+        ax, ay = np.broadcast_arrays(np.asarray(x, dtype=float), np.asarray(y, dtype=float))
+        flat_x, flat_y = ax.ravel(), ay.ravel()
+        (zs,) = _across(self)(flat_y, 0)
+        z = (_along(self)(flat_x).T * zs).sum(axis=0)
+        z[~self.over(flat_x, flat_y)] = np.nan
+        return z.reshape(ax.shape)
 
     def slope(self, x: ArrayLike, y: ArrayLike) -> tuple[Array, Array]:
         """Return dz/dx and dz/dy; NaN where it was not measured."""
@@ -125,9 +130,9 @@ class Roof:
             nx, ny = q[:, 0] + zx * k, q[:, 1] + zy * k
             keep = self.over(nx, ny)
             x, y = np.where(keep, nx, x), np.where(keep, ny, y)
-        z, _, _ = self._evaluate(x, y)
+        z = self.height(x, y)
         d = np.minimum(np.sqrt((q[:, 0] - x) ** 2 + (q[:, 1] - y) ** 2 + (q[:, 2] - z) ** 2), self._to_edges(q))
-        below = self._evaluate(q[:, 0], q[:, 1])[0]
+        below = self.height(q[:, 0], q[:, 1])
         out[inside] = np.where(q[:, 2] < below, -d, d)
         return out
 

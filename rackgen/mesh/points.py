@@ -101,8 +101,7 @@ def _filled(rim: Array, gaps: list[Array], spacing: float) -> Array:
 
 def _divided(row: Array, spacing: float) -> Array:
     """Return a closed row of points with long sides divided."""
-    out: list[Array] = []
-    for a, b in zip(row, np.roll(row, -1, axis=0), strict=True):
-        n = max(1, math.ceil(float(np.hypot(*(b - a))) / spacing))
-        out.append(a + (b - a) * (np.arange(n) / n)[:, None])
-    return np.concatenate(out)
+    side = np.roll(row, -1, axis=0) - row
+    n = np.maximum(1, np.ceil(np.hypot(side[:, 0], side[:, 1]) / spacing)).astype(int)
+    within = np.arange(int(n.sum())) - np.repeat(np.cumsum(n) - n, n)
+    return np.repeat(row, n, axis=0) + np.repeat(side, n, axis=0) * (within / np.repeat(n, n))[:, None]
