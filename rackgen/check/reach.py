@@ -200,8 +200,9 @@ def _head(bolt: Placed, shape: BoltShape, tubes: list[Tube]) -> list[Finding]:
                     at=bolt.frame.origin,
                     got=clear,
                     limit=wanted,
-                    keys=(f"mounts.{bolt.id.split('.')[1]}",),
-                    help=f"move the tube {wanted - clear:.0f} mm away, or stand the stub higher",
+                    keys=_fitting(bolt, tube) or (f"mounts.{bolt.id.split('.')[1]}",),
+                    help=_apart(bolt, tube, wanted - clear)
+                    or f"move the tube {wanted - clear:.0f} mm away, or stand the stub higher",
                 )
             )
     return out
@@ -217,9 +218,19 @@ def _nut(bolt: Placed, tube: Placed, clear: float, wanted: float, least: float, 
         at=at,
         got=clear,
         limit=wanted,
-        keys=("frame.width", "basket.width"),
-        help=f"move the leg {wanted - clear:.0f} mm further out",
+        keys=_fitting(bolt, tube) or ("frame.width", "basket.width"),
+        help=_apart(bolt, tube, wanted - clear) or f"move the leg {wanted - clear:.0f} mm further out",
     )
+
+
+def _fitting(bolt: Placed, tube: Placed) -> tuple[str, ...]:
+    """Return the keys of the fittings that a bolt or the tube beside it belongs to; none of a rack's own."""
+    return tuple(dict.fromkeys(p.id.split(".")[0] for p in (bolt, tube) if p.id.startswith("fitting[")))
+
+
+def _apart(bolt: Placed, tube: Placed, by: float) -> str:
+    """Return what to do where a fitting stands in a spanner's way; "" where none does."""
+    return f"move the fitting, or what stands beside it, {by:.0f} mm" if _fitting(bolt, tube) else ""
 
 
 def _backing(rack: Rack, vehicle: Vehicle) -> list[Finding]:

@@ -157,6 +157,15 @@ def test_a_head_too_near_its_stub_is_found() -> None:
     assert finding.got is not None
     assert finding.limit is not None
     assert finding.got < finding.limit
+    assert finding.keys == (f"mounts.{finding.parts[0].split(chr(46))[1]}",)
+    # The same bolt in a fitting is moved with its fitting.
+    bolt = next(p for p in near.placed if p.id == finding.parts[0])
+    fitted = dataclasses.replace(bolt, id="fitting[2].tab[1].bolt[2]")
+    again = Rack(tuple(fitted if p is bolt else p for p in near.placed), near.joints)
+    (finding,) = [f for f in reach_findings(again, vehicle) if f.code == "bolt-out-of-reach"]
+    assert finding.keys == ("fitting[2]",)
+    assert "fitting" in finding.help
+    assert "stub" not in finding.help
 
 
 def test_a_roof_place_serves_as_a_foot_under_a_side_rail() -> None:
