@@ -140,6 +140,7 @@ function live(view) {
     list.value = number < 0 ? "" : String(number);
     card(by("card"), data, rack, number, loads?.most(rack.parts[number]?.id), (n) => choose(n));
     by("near").disabled = by("release").disabled = number < 0;
+    if (number < 0) spot(null);
     labels.set("chosen", number < 0 ? [] : [{
       text: rack.marks[rack.parts[number].mark].mark, kind: "hand", at: () => rack.middle(number),
     }]);
