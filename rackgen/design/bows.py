@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 
 import numpy as np
 
 from rackgen.design.bow_shape import Bow
-from rackgen.design.foot import Foot, Header, foot
+from rackgen.design.foot import Header, foot
 from rackgen.design.site import Site, bent, hole_toward, straight, tube_of, vented, with_holes
 from rackgen.errors import BadInput, Finding, GeometryError, Mistake
 from rackgen.geom import spine
@@ -31,15 +32,20 @@ def bows(site: Site) -> Group:
     findings: list[Finding] = []
     keys: dict[str, tuple[str, ...]] = {}
     arches: list[Placed] = []
+    shapes: list[Bow] = []
     for i, shape in enumerate(site.plan.bows):
         name = f"frame.bow[{i + 1}]"
         way = vec(np.subtract(shape.points[-1], shape.points[0]) * (1.0, 1.0, 0.0))
+        x = (shape.left.at[0] + shape.right.at[0]) / 2
         feet = [
-            # A leg may lean: the foot lies under the place where it stands, not under its shoulder.
-            foot(site, place, Header((*shape.points[at][:2], shape.points[1][2]), _unit(way), site.choice.frame_od))
+            # A leg may lean: the foot lies under the place where it stands, not under its shoulder. It is set at the
+            # same X as its face was asked for, so that the bow lies in one plane.
+            foot(site, place, Header((x, shape.points[at][1], shape.points[1][2]), _unit(way), site.choice.frame_od))
             for place, at in ((shape.left, 0), (shape.right, -1))
         ]
-        arch = _bow(site, name, shape, feet)
+        shape = _upright(shape, feet[0].at, feet[1].at)
+        shapes.append(shape)
+        arch = _bow(site, name, shape)
         arches.append(arch)
         members.append(arch)
         keys[name] = ("frame", "clearances.tube")
@@ -52,15 +58,23 @@ def bows(site: Site) -> Group:
             joints += stands.group.joints
             findings += stands.group.findings
             keys |= stands.group.keys
-    ties, coped = _ties(site, arches)
+    ties, coped = _ties(site, arches, shapes)
     keys |= {t.id: ("frame.ties",) for t in ties}
     return Group((*members, *ties), (*joints, *coped), keys, tuple(findings))
 
 
-def _bow(site: Site, name: str, shape: Bow, feet: list[Foot]) -> Placed:
-    points = [feet[0].at, *shape.points[1:-1], feet[1].at]
+def _upright(shape: Bow, left: Vec, right: Vec) -> Bow:
+    """Return a bow from foot to foot as these stand, in one plane through both: a bender turns no tube by a hair."""
+
+    def over(point: Vec) -> Vec:
+        return vec((left[0] + (right[0] - left[0]) * (point[1] - left[1]) / (right[1] - left[1]), *point[1:]))
+
+    return replace(shape, points=(left, *(over(p) for p in shape.points[1:-1]), right))
+
+
+def _bow(site: Site, name: str, shape: Bow) -> Placed:
     try:
-        line, inner = spine.from_points(points, site.choice.frame_die.clr)
+        line, inner = spine.from_points(shape.points, site.choice.frame_die.clr)
     except GeometryError as error:
         raise BadInput([Mistake(site.spec.name, "frame", 0, "", f"a bow cannot be bent: {error}")]) from error
     arch = bent(Frame(), name, BOW, site.choice.frame, line, inner)
@@ -71,13 +85,13 @@ def _bow(site: Site, name: str, shape: Bow, feet: list[Foot]) -> Placed:
     return with_holes(arch, drains)
 
 
-def _ties(site: Site, arches: list[Placed]) -> tuple[list[Placed], list[Joint]]:
+def _ties(site: Site, arches: list[Placed], shapes: list[Bow]) -> tuple[list[Placed], list[Joint]]:
     """Return straight tubes from each bow to the next, numbered front to rear, then left to right."""
     ties: list[Placed] = []
     joints: list[Joint] = []
     for (k, one), (_, other) in itertools.pairwise(enumerate(arches)):
         for y in sorted(site.spec.frame.ties):
-            ends = [_at(shape, y) for shape in site.plan.bows[k : k + 2]]
+            ends = [_at(shape, y) for shape in shapes[k : k + 2]]
             name = f"frame.tie[{len(ties) + 1}]"
             tie = straight(Frame(), name, "tie", 2, site.choice.bar, ends[0], ends[1])
             half = site.choice.frame_od / 2

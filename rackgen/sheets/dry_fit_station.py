@@ -51,6 +51,12 @@ FEET: Mapping[str, str] = {
 }
 """How feet are laid out for the dry fit, by what they stand on (common practice, no source)."""
 
+BOWS = (
+    "The bows' legs still have their trim and stand beside their feet: mark each where it meets its foot's top, along "
+    "that face, both sides of a bow alike from its back. Saw, offer up again."
+)
+"""What is done with bows, whose legs stand on their feet without stubs."""
+
 STRAPS = (
     "Find the straps' fold with a bevel between the leg's underside and the rear face; fold, offer up with wrap "
     "and packer on spacers, then fit the brace into the corner."
@@ -107,8 +113,8 @@ def dry_fit_station(
     unit, found = shop.unit, installation(rack, shop, vehicle)
     blocks: list[Block] = [
         Text(
-            "Stage 3. Hoops, cross bars and plates are made and the frame is welded and square; stubs, the straps' "
-            "fold, wraps, braces and the legs' ends wait for what is measured here. No hole is drilled yet."
+            f"Stage 3. {_made(rack)} made and the frame is welded and square; {_waits(rack)} for what is "
+            "measured here. No hole is drilled yet."
         ),
         Text(
             "Nothing is welded on the vehicle, not even a tack. Clamp, scribe and match-mark here, weld on the bench.",
@@ -118,8 +124,7 @@ def dry_fit_station(
         *_steps(rack, found, shop, unit),
         Heading("What is measured"),
         _readings(vehicle, found, unit),
-        _blocks(rack, found, vehicle, unit),
-        _stubs(rack, found, shop, unit),
+        *(f for f in (_blocks(rack, found, vehicle, unit), _stubs(rack, found, shop, unit)) if f.rows),
         *_corners(rack, found, vehicle, unit),
     ]
     blocks += _gaps(gaps, unit)
@@ -148,6 +153,32 @@ def _left(left: Sequence[OpenJoint] | None, unit: Unit) -> list[Block]:
     return [Rows(table, tick=True, below=("by",))]
 
 
+def _stub_word(rack: Rack) -> str:
+    """Return what the tubes from the feet up to the frame are called; "" where there are none."""
+    words = {p.word for p in rack.placed}
+    return "post" if "post" in words else "stub" if words & set(STUBS) else ""
+
+
+def _made(rack: Rack) -> str:
+    words = {p.word for p in rack.placed}
+    made = ["bows"] if "bow" in words else ["hoops" if "frame hoop" in words else "rails", "cross bars"]
+    return f"{', '.join(made).capitalize()} and plates are"
+
+
+def _waits(rack: Rack) -> str:
+    """Return what of a rack waits for the dry fit, with its verb."""
+    words = {p.word for p in rack.placed}
+    stub = _stub_word(rack)
+    waits = [
+        *([f"{stub}s"] if stub else []),
+        *(["knee braces"] if "knee brace" in words else []),
+        *(["the straps' fold", "wraps", "braces"] if "rear strap" in words else []),
+        *(["the legs' ends"] if words & {"rear strap", "bow"} else []),
+        *(["the ladder's standoffs"] if "ladder standoff" in words else []),
+    ]
+    return f"{', '.join(waits[:-1])} and {waits[-1]} wait" if len(waits) > 1 else f"{waits[0]} wait"
+
+
 def _front(rack: Rack) -> float:
     """Return X of the frame's foremost outside, mm."""
     ahead = [
@@ -161,6 +192,7 @@ def _front(rack: Rack) -> float:
 
 def _steps(rack: Rack, found: Installation, shop: Shop, unit: Unit) -> list[Block]:
     bed = f"{small(shop.bedding, unit)} {unit}"
+    stub = _stub_word(rack)
     legs = " and ".join(dict.fromkeys(across(float(leg_over(rack, m)[1][1]), unit) for m in found.mounts if m.rear))
     steps = [
         "Vehicle on level ground, tyres right, empty. Cover the roof. Put the level on the datum, fore and aft and "
@@ -172,7 +204,12 @@ def _steps(rack: Rack, found: Installation, shop: Shop, unit: Unit) -> list[Bloc
         + (f", the legs' axes {legs} of the middle." if legs else "."),
         "Level it as drawn; both diagonals from the legs' ends to two equal points of the front alike within "
         f"{fine(SQUARE, unit)} {unit}. Open hatch and doors fully.",
-        "Measure the stubs' heights, cut the first stub by what is measured, offer it up, then the others.",
+        *(
+            [f"Measure the {stub}s' heights, cut the first {stub} by what is measured, offer it up, then the others."]
+            if stub
+            else []
+        ),
+        *([BOWS] if any(p.word == "bow" for p in rack.placed) else []),
         *([STRAPS] if any(m.rear is not None for m in found.mounts) else []),
         "Clamp everything in place. Feelers under every plate edge and at every cope. Hatch and doors once more.",
         "Scribe round every joint, three match marks across each, letter and side on every part with a paint pen, "
@@ -208,7 +245,7 @@ def _readings(vehicle: Vehicle, found: Installation, unit: Unit) -> Fields:
 def _blocks(rack: Rack, found: Installation, vehicle: Vehicle, unit: Unit) -> Fields:
     """Return how high the frame's cross bars stand above the roof where blocks are set under them."""
     bars = sorted(
-        (p for p in rack.placed if p.word == "cross bar" and isinstance(p.part, BentTube)),
+        (p for p in rack.placed if p.word in ("cross bar", "bow") and isinstance(p.part, BentTube)),
         key=lambda p: p.frame.origin[0],
     )
     rows: list[tuple[str, str]] = []
@@ -221,7 +258,8 @@ def _blocks(rack: Rack, found: Installation, vehicle: Vehicle, unit: Unit) -> Fi
             x, _, z = line[int(np.abs(line[:, 1] - y).argmin())]
             high = float(z) - tube.section.od / 2 - float(vehicle.roof.height(float(x), y))
             value = fine(high, unit) if np.isfinite(high) else "not over the measured roof"
-            rows.append((f"Cross bar {fine(float(x), unit)} aft, {fine(reach, unit)} {side}: underside to roof", value))
+            name = f"{bar.word.capitalize()} {fine(float(x), unit)} aft, {fine(reach, unit)} {side}"
+            rows.append((f"{name}: underside to roof", value))
     for mount in found.mounts:
         if mount.rear is not None:
             tube, end = leg_over(rack, mount)

@@ -21,6 +21,7 @@ from rackgen.parts.rack import Along, AtEnd, Placed
 from rackgen.parts.resolve import end_frame
 from rackgen.sheets.installation import installation
 from rackgen.sheets.installation_drawing import plan_drawing
+from rackgen.sheets.pages import Fields
 from rackgen.spec.read import read_job
 from rackgen.stations import customer_stations, shop_stations
 from rackgen.strength.findings import strength_findings
@@ -103,6 +104,7 @@ def test_bows_keep_an_even_gap_lie_in_one_line_and_are_alike(name: str) -> None:
         # Bends cut their corners short of the straights, so that the gap is more even yet than that of the corners.
         assert np.ptp(gaps) <= 10.0
         assert np.ptp(points[:, 0]) < 0.1, "it stands upright"
+        assert all(abs(b.turn) < 0.01 for b in line.bends), "it is bent in one plane"
     (x0, z0), (x1, z1), (x2, z2) = sorted(tops)
     assert z1 == pytest.approx(z0 + (z2 - z0) * (x1 - x0) / (x2 - x0), abs=3.0)
 
@@ -249,6 +251,18 @@ def test_what_the_vehicle_has_no_place_for_is_told_at_what_was_written(
         assert file.read_text("utf-8").splitlines()[mistake.line - 1].startswith(key.rpartition(".")[2])
 
 
+def test_wishes_for_plates_that_a_rack_has_not_are_said(tmp_path: Path) -> None:
+    wish = '[mounts]\nplate = "4 mm plate"\nplate_rivets = 8\nfastener = "bolts"\n'
+    for vehicle, said in (("high-roof-van-mm", ["plate", "plate_rivets", "fastener"]),
+                          ("long-estate-mm", ["plate_rivets", "fastener"])):  # fmt: skip
+        file = tmp_path / f"on-{vehicle}.toml"
+        head = f'format = 1\nshop = "slipway-mm"\nvehicle = "{vehicle}"\nunits = "mm"\n'
+        file.write_text(f'{head}[frame]\nkind = "ladder"\n{wish}', "utf-8")
+        found = [f for f in job.design(read_job(str(file))).findings if f.code == "not-used"]
+        assert {key for f in found for key in f.keys} == {f"mounts.{key}" for key in said}
+        assert all(f.level is Level.NOTE for f in found)
+
+
 @pytest.mark.parametrize("name", ["window-cleaner", "hedge-layer"])
 def test_what_has_no_basket_is_never_told_of_one_and_its_tubes_are_in_the_plan(name: str) -> None:
     asked = job.checked(job.strong(job.design(read_job(name))))
@@ -257,6 +271,9 @@ def test_what_has_no_basket_is_never_told_of_one_and_its_tubes_are_in_the_plan(n
     told = {page: [line for line in text.splitlines() if "basket" in line.lower()] for page, text in pages.items()}
     # Which steps of welding a rack has not is told by their names.
     assert not {p: lines for p, lines in told.items() if any("This rack has none of steps" not in x for x in lines)}
+    fit = next(s for s in shop_stations(asked) if s.name == "dry-fit")
+    assert all(block.rows for block in fit.blocks if isinstance(block, Fields))
+    assert ("stub" in pages["dry-fit"]) is any(p.word == "saddle" for p in asked.rack.placed)
     found = installation(asked.rack, asked.job.shop, asked.job.vehicle)
     whole = plan_drawing(found, asked.rack, asked.job.vehicle, "mm")
     bars = [p for p in asked.rack.placed if p.word in ("cross bar", "bow", "rear tube")]
