@@ -310,12 +310,14 @@ class Room:
         begin: X of the foremost feet, mm.
         end: X of the rearmost feet or of the rear corners, mm.
         closed: whether no nut can be held under its plates.
+        alike: whether all feet lie as far out, so that rails stand over them and cross bars may be anywhere.
     """
 
     out: float
     begin: float
     end: float
     closed: bool
+    alike: bool
 
     @property
     def span(self) -> float:
@@ -332,7 +334,8 @@ def room(vehicle: str, kind: str | None, mounts: Keys) -> Room:
     legs = [m for m in stood if m["kind"] == "rear corner"] if kind is None else stood
     xs = [m["x"] for m in stood] or [0.0, 1000.0]
     out = max((abs(m["y"]) for m in legs), default=500.0)
-    return Room(out, min(xs), max(xs), any(m.get("under") == "pillar" for m in stood))
+    alike = out >= 420 and all(abs(m["y"]) > out - 25 for m in legs)
+    return Room(out, min(xs), max(xs), any(m.get("under") == "pillar" for m in stood), alike)
 
 
 @st.composite
@@ -464,7 +467,7 @@ def frames(draw: st.DrawFn, kind: str | None, base: str, on: Room, odd: bool = T
         keys |= {"height": draw(steps(120, 700, 10)), "knee_braces": draw(st.sampled_from([None, "bar", "none"]))}
     anywhere = st.lists(steps(150, 1500, 25), min_size=1, max_size=5, unique=True).map(sorted)
     apart = st.lists(steps(330, max(335, on.span + 60), 25), min_size=1, max_size=4, unique=True).map(spaced)
-    some = draw(st.none() | mostly(odd, apart, anywhere))
+    some = draw(st.none() | mostly(odd, apart if on.alike else st.none(), anywhere))
     long, wide = on.span + 450, 2 * on.out + 30
     lengths = st.none() | steps(long, long + 250, 10) if long <= 2350 else st.none()
     widths = st.none() | steps(round(wide - 20), round(wide + 20), 10)

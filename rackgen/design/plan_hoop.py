@@ -18,7 +18,7 @@ from rackgen.design.pairs import alike
 from rackgen.design.plan_record import Plan, ring_y
 from rackgen.design.pose import Footprint, pose
 from rackgen.design.rear import STRAP_TOP, RearEnd, rear_end, spanner_offset, strap_range
-from rackgen.design.seat import beside_leg, front_bars
+from rackgen.design.seat import beside_leg, front_bars, round_up
 from rackgen.design.spread import PAD_LENGTH, bolts
 from rackgen.design.spread import pads as place_pads
 from rackgen.design.tails import PAST_BUTT, before_bend, butt, longest_leg, tailed
@@ -129,7 +129,7 @@ def _leg_y(
             apart = max(2 * choice.frame_od, beside_leg(choice) if isinstance(place, FrontMount) else 0.0)
             y, zone = abs(place.at[1]), zone_of(place)[1]
             if abs(wanted - y) > zone and wanted - apart < y - zone and y - zone + apart <= most:
-                wanted = round(y - zone + apart, 1)
+                wanted = round_up(y - zone + apart, 0.1)
     findings += nuts_reach(choice, side, wanted)
     return wanted
 

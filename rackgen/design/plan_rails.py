@@ -133,7 +133,7 @@ def _leg_y(
             y, zone = abs(faces[place.name][1]), _across(place)
             apart = max(2 * choice.frame_od, beside_leg(choice) if isinstance(place, FrontMount) else 0.0)
             if wanted - y > zone and wanted - apart < y - zone:
-                wanted = round(y - zone + apart, 1)
+                wanted = round_up(y - zone + apart, 0.1)
     if not bare:
         findings += nuts_reach(choice, side, wanted)
     return wanted
