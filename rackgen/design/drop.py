@@ -53,6 +53,8 @@ def drop_bend(
     """
     wish = spec.frame.leg
     heights = [end.above_roof for end in straight if math.isfinite(end.above_roof)]
+    if wish == "drop" and not heights:
+        return None, (_unknown(straight),)
     if wish in ("straight", "tail") or not heights or (wish == "auto" and max(heights) <= DROP_FROM):
         return None, ()
     clr = choice.frame_die.clr
@@ -107,6 +109,19 @@ def standing_high(ends: Ends) -> tuple[Finding, ...]:
         )
         for end in ends
         if math.isfinite(end.above_roof) and end.above_roof > DROP_FROM + LEAST_FALL
+    )
+
+
+def _unknown(ends: Ends) -> Finding:
+    return Finding(
+        "drop-unknown",
+        Level.LOOK,
+        ("frame.hoop",),
+        "a drop bend was asked for, and how high the legs stand over the roof is not known: their ends lie beside what "
+        "was measured of it; they were left straight",
+        at=ends[0].leg.point((ends[0].fold_begin, 0.0, 0.0)),
+        keys=("frame.leg", "roof.station.half_width"),
+        help='measure the roof out to the rear corners, or set frame.leg to "straight"',
     )
 
 

@@ -1,5 +1,6 @@
 """Bad and extreme racks: a clear mistake or finding each, never a traceback, a number that is none, or silence."""
 
+import dataclasses
 import math
 from pathlib import Path
 from typing import Any
@@ -184,6 +185,13 @@ def test_what_is_odd_is_worth_a_look(tmp_path: Path, case: str) -> None:
     codes = found(tmp_path, wishes, shop, vehicle)
     assert codes[code][0] is Level.LOOK
     assert not [c for c, (level, _, _) in codes.items() if level is Level.STOP]
+
+
+def test_a_drop_beside_the_measured_roof_is_not_left_out_in_silence() -> None:
+    asked = read_job("core-boxes")
+    frame = dataclasses.replace(asked.spec.frame, leg="drop")
+    made = job.design(dataclasses.replace(asked, spec=dataclasses.replace(asked.spec, frame=frame)))
+    assert [f.level for f in made.findings if f.code == "drop-unknown"] == [Level.LOOK]
 
 
 CLEARED: dict[str, tuple[dict[str, Any], Edits, Edits]] = {
