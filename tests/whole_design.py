@@ -383,7 +383,7 @@ def baskets(draw: st.DrawFn, base: str, on: Room, odd: bool = True) -> dict[str,
     kind = draw(st.sampled_from(["basket", "basket", "tray", "deck"]))
     # Beside a ring there is room for a spanner, and no more than a pad can bear.
     across = round(2 * on.out, -1)
-    least, most = min(max(700, across - 190), 1200), min(max(710, across - 150), 1300)
+    least, most = min(max(700, across - 170), 1200), min(max(710, across - 140), 1300)
     width = draw(mostly(odd, steps(least, most, 10), steps(700, 1300, 10)))
     along = min(max(700, round(0.9 * on.span, -1)), 2000)
     length = draw(

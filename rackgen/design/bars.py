@@ -84,42 +84,46 @@ def bar_choices(
     first = max(bars, default=0.0) + LEAST_OPEN * od
     if bars and nearest < first:
         # The last bar over a foot ties the legs at the straps as well.
-        yield _filled(bars[:-1], bars[-1], choice, taken)
+        yield _filled(bars[:-1], bars[-1], choice, rear, taken)
         return
     none = True
     for x in np.arange(nearest, first, -BAR_STEP).tolist():
         if free(x, spec, choice, roof, rack, rear) and taken.clear(x, choice):
             none = False
-            yield _filled(bars, x, choice, taken)
+            yield _filled(bars, x, choice, rear, taken)
     if none:
-        yield _filled(bars, nearest, choice, taken)
+        yield _filled(bars, nearest, choice, rear, taken)
 
 
-def _filled(bars: tuple[float, ...], last: float, choice: Choice, taken: Taken) -> tuple[float, ...]:
+def _filled(bars: tuple[float, ...], last: float, choice: Choice, rear: Ends, taken: Taken) -> tuple[float, ...]:
     out: list[float] = []
     for a, b in itertools.pairwise((*(bars or (0.0,)), last)):
         between = math.ceil((b - a) / LONGEST_OPEN) - 1
         even = [round((a + (b - a) * k / (between + 1)) / BAR_STEP) * BAR_STEP for k in range(1, between + 1)]
-        out += [_aside(x, choice, taken) for x in even]
+        out += [_aside(x, choice, rear, taken) for x in even]
     return tuple(sorted((*bars, *out, last)))
 
 
-def _aside(x: float, choice: Choice, taken: Taken) -> float:
+def _aside(x: float, choice: Choice, rear: Ends, taken: Taken) -> float:
     """Return the place nearest to X that is clear of what is there already, X itself where none is near."""
     steps = range(int(FURTHEST_ASIDE // BAR_STEP) + 1)
     tries = (x + way * BAR_STEP * k for k in steps for way in (1.0, -1.0))
-    return next((t for t in tries if taken.clear(t, choice)), x)
+    return next((t for t in tries if taken.clear(t, choice) and off_drops(t, choice, rear)), x)
 
 
 def free(x: float, spec: RackSpec, choice: Choice, roof: Roof, rack: Frame, rear: Ends) -> bool:
     """Return whether a cross bar at X of the rack's frame keeps off the legs' drop bends and clears the roof."""
-    od = choice.frame_od
-    for end in rear:
-        if end.drop is not None and end.flat_to - LANDING * od < x < end.drop_to + LANDING * od:
-            return False
+    if not off_drops(x, choice, rear):
+        return False
     a, b = (np.asarray(axis_at(rack, end.y, end.drop, x)) for end in rear)
     axis = a + np.linspace(0.0, 1.0, 61)[:, None] * (b - a)
-    return float(roof.gap(axis).min()) >= od / 2 + spec.gaps.tube
+    return float(roof.gap(axis).min()) >= choice.frame_od / 2 + spec.gaps.tube
+
+
+def off_drops(x: float, choice: Choice, rear: Ends) -> bool:
+    """Return whether a cross bar at X of the rack's frame keeps off the legs' drop bends."""
+    clear = LANDING * choice.frame_od
+    return all(e.drop is None or not e.flat_to - clear < x < e.drop_to + clear for e in rear)
 
 
 def straps_at(rear: Ends) -> float:

@@ -208,7 +208,9 @@ def _bars(
     out = sorted({float(round(min(max(x, free[0]), end) / STEP) * STEP) for x in even})
     for x in under:
         near = min(range(len(out)), key=lambda k: abs(out[k] - x), default=None)
-        if near is not None and abs(out[near] - x) <= longest / 2 and out[near] not in under:
+        if near is not None and (
+            abs(out[near] - x) < 1e-6 or (abs(out[near] - x) <= longest / 2 and out[near] not in under)
+        ):
             out[near] = x
         else:
             out.append(x)

@@ -121,6 +121,19 @@ def test_a_bar_beyond_its_rails_is_refused(tmp_path: Path) -> None:
         designed(tmp_path, wagon(300, 1600), frame={"kind": "ladder", "length": 1700, "cross_bars": [400.0, 1690.0]})
 
 
+def test_an_even_bar_right_over_a_foot_is_one_bar(tmp_path: Path) -> None:
+    frame = {"kind": "ladder", "front_end": "open", "bar_count": 3, "width": 1090}
+    made, found = designed(tmp_path, wagon(300, 1000, 1700), basket=TRAY, frame=frame)
+    assert len(bars(made)) == 3
+    assert not codes(found) & COLLIDES
+
+
+def test_no_bar_stands_on_a_drop_bend(tmp_path: Path) -> None:
+    long = TRAY | {"length": 1900, "forward": 200}
+    _, found = designed(tmp_path, wagon(300, 1200), basket=long, frame={"leg": "drop", "rake": -2})
+    assert not codes(found) & COLLIDES
+
+
 def test_a_foot_between_leg_and_bar_moves_the_leg(tmp_path: Path) -> None:
     """A plate at 420 mm is carried by a leg within 30 mm, or by a bar whose legs are two diameters farther out."""
     _, found = designed(tmp_path, wagon(300, corner=555), basket={"kind": "tray", "width": 800, "length": 1200})
