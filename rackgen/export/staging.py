@@ -12,7 +12,7 @@ from rackgen.geom.frame import Array, Frame, Vec
 from rackgen.mesh.edges import edges
 from rackgen.mesh.mesh import Mesh, joined
 from rackgen.mesh.points import points
-from rackgen.mesh.triangles import triangles
+from rackgen.mesh.triangles import to_look_at
 from rackgen.parts.colours import COLOURS, Colour, colour
 from rackgen.parts.marks import Line, Mark
 from rackgen.parts.rack import PartId, Placed
@@ -56,7 +56,7 @@ def staged(lines: Sequence[Line], away: Mapping[PartId, Vec] | None = None) -> S
     corners: list[Array] = []
     spots: dict[Mark, tuple[Array, ...]] = {}
     for line in lines:
-        mesh, rows, hue = triangles(line.part), edges(line.part), colour(line.part)
+        mesh, rows, hue = to_look_at(line.part), edges(line.part), colour(line.part)
         box = box_corners(mesh.vertices)
         target = fine if hue == COLOURS["mesh"] else ink
         for placed in line.placed:

@@ -12,6 +12,19 @@ from rackgen.mesh.plate import plate
 from rackgen.mesh.tube import tube
 from rackgen.parts.kinds import BentTube, Bought, CutPlate, FoldedBar, Part
 
+SEEN = 0.15
+"""How far facets of a tube may lie from its surface where it is only looked at, mm."""
+
+
+@lru_cache(maxsize=256)
+def to_look_at(part: Part) -> Mesh:
+    """Return the part's surface as `triangles` does, for pictures: tubes in fewer facets, within `SEEN` mm of it.
+
+    Raises:
+        GeometryError: as `triangles`.
+    """
+    return tube(part, SEEN) if isinstance(part, BentTube) else triangles(part)
+
 
 @lru_cache(maxsize=1024)
 def triangles(part: Part) -> Mesh:

@@ -24,11 +24,16 @@ WALL_STEPS = 6
 """Into how many rings a coped end is divided from the bore to the outside."""
 
 
-def tube(part: BentTube) -> Mesh:
-    """Return the tube's surface in its own frame, without its small holes; a slit sleeve as it sits in its host."""
-    clocks, closed = columns(part)
+def tube(part: BentTube, deviation: float = DEVIATION) -> Mesh:
+    """Return the tube's surface in its own frame, without its small holes; a slit sleeve as it sits in its host.
+
+    Args:
+        part: the tube.
+        deviation: how far facets may lie from the round surface, mm.
+    """
+    clocks, closed = columns(part, deviation)
     outer, inner = part.fitted.od / 2, part.fitted.od / 2 - part.fitted.wall
-    between = bend_places(part.spine, outer, DEVIATION)
+    between = bend_places(part.spine, outer, deviation)
     far, near = _wall(part.end_b, inner, outer), _wall(part.end_a, inner, outer)
     # A row is a ring of points: out along the outside, through the wall at B, back along the bore, through A's wall.
     rows = [
@@ -46,21 +51,21 @@ def tube(part: BentTube) -> Mesh:
 
 
 @lru_cache(maxsize=512)
-def columns(part: BentTube) -> tuple[Array, bool]:
+def columns(part: BentTube, deviation: float = DEVIATION) -> tuple[Array, bool]:
     """Return the clocks of the mesh's columns, degrees, and whether they run all round (a slit sleeve's do not)."""
-    clocks, closed = _columns(part)
+    clocks, closed = _columns(part, deviation)
     clocks.setflags(write=False)
     return clocks, closed
 
 
-def _columns(part: BentTube) -> tuple[Array, bool]:
+def _columns(part: BentTube, deviation: float) -> tuple[Array, bool]:
     outer = part.fitted.od / 2
     if part.slit is not None:
         gap = slit_angle(part)
-        n = _around(outer)
+        n = _around(outer, deviation)
         # The slit is at clock 0, in the middle between the first and the last column.
         return np.linspace(gap / 2, 360.0 - gap / 2, n + 1), False
-    n = _around(outer)
+    n = _around(outer, deviation)
     grid = np.arange(n, dtype=np.float64) * (360.0 / n)
     kinks = np.array(
         [*_kinks(part.end_a, outer, outer - part.fitted.wall), *_kinks(part.end_b, outer, outer - part.fitted.wall)]
@@ -100,8 +105,8 @@ def end_rings(part: BentTube, end: str, radii: Sequence[float], clocks: Array) -
     return origin + (sign * cut)[..., None] * axis[:, 0] + rho[..., None] * (clock_direction(clocks) @ axis.T)
 
 
-def _around(outer: float) -> int:
-    step = 2 * math.acos(1 - DEVIATION / outer)
+def _around(outer: float, deviation: float) -> int:
+    step = 2 * math.acos(1 - deviation / outer)
     return max(16, 8 * math.ceil(2 * math.pi / step / 8))
 
 

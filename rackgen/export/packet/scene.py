@@ -20,7 +20,7 @@ from rackgen.export.roof_skin import roof_mesh
 from rackgen.geom.frame import Array, Vec
 from rackgen.mesh.edges import edges
 from rackgen.mesh.mesh import Ints, Mesh
-from rackgen.mesh.triangles import triangles
+from rackgen.mesh.triangles import to_look_at, triangles
 from rackgen.parts.colours import COLOURS, colour
 from rackgen.parts.kinds import BentTube
 from rackgen.parts.marks import Line, letter
@@ -70,7 +70,7 @@ def marks(lines: Sequence[Line]) -> list[Record]:
             "kind": _kind(line),
             "stage": line.placed[0].stage,
             "colour": list(colour(line.part)),
-            "mesh": packed(triangles(line.part)),
+            "mesh": packed(to_look_at(line.part)),
             "edges": packed_rows(edges(line.part)),
         }
         for line in lines

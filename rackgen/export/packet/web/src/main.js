@@ -142,7 +142,7 @@ function live(view) {
     by("near").disabled = by("release").disabled = number < 0;
     if (number < 0) spot(null);
     labels.set("chosen", number < 0 ? [] : [{
-      text: rack.marks[rack.parts[number].mark].mark, kind: "hand", at: () => rack.middle(number),
+      text: rack.marks[rack.parts[number].mark].mark, kind: "hand", at: () => rack.spot(number),
     }]);
     if (near && number >= 0) view.approach(rack.middle(number), rack.radius(number));
     recolour();
@@ -300,7 +300,7 @@ function live(view) {
   function marked() {
     const first = rack.marks.filter((m) => by("show-bought").checked || m.kind !== "bought");
     labels.set("marks", !by("show-marks").checked ? [] : first.map((m) => ({
-      text: m.mark, kind: "mark", at: () => rack.middle(rack.byId.get(m.own[0].id)),
+      text: m.mark, kind: "mark", at: () => rack.spot(rack.byId.get(m.own[0].id)),
     })));
   }
   function showing() {

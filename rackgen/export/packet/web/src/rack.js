@@ -98,6 +98,26 @@ export class Rack {
     return shape.boundingSphere.center.clone().applyMatrix4(this.place(part));
   }
 
+  /** A place on a part near its middle, where its name stands: a hoop's middle is in the air. */
+  spot(number) {
+    const part = this.parts[number];
+    const shape = this.marks[part.mark].shown.geometry;
+    if (!shape.userData.spot) {
+      if (!shape.boundingSphere) shape.computeBoundingSphere();
+      const { position } = shape.attributes, p = new Vector3(), best = new Vector3();
+      let least = Infinity;
+      for (let i = 0; i < position.count; i++) {
+        const off = p.fromBufferAttribute(position, i).distanceToSquared(shape.boundingSphere.center);
+        if (off < least) {
+          least = off;
+          best.copy(p);
+        }
+      }
+      shape.userData.spot = best;
+    }
+    return shape.userData.spot.clone().applyMatrix4(this.place(part));
+  }
+
   radius(number) {
     const shape = this.marks[this.parts[number].mark].shown.geometry;
     if (!shape.boundingSphere) shape.computeBoundingSphere();
