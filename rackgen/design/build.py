@@ -20,6 +20,7 @@ from rackgen.design.side_plates import side_plates
 from rackgen.design.site import Builder, Site
 from rackgen.design.slats import slats
 from rackgen.design.stands import stands
+from rackgen.design.unused import unused
 from rackgen.parts.rack import Group, Layout
 from rackgen.spec.frames import FrameKind
 from rackgen.spec.rack import RackSpec
@@ -71,4 +72,5 @@ def layout(spec: RackSpec, shop: Shop, vehicle: Vehicle) -> Layout:
     site = Site(spec, shop, vehicle, choice, sizes, (Group((), (), {}, findings),))
     for build in builders(spec):
         site = site.with_group(build(site))
-    return Layout(with_fittings(site).so_far)
+    made = with_fittings(site).so_far
+    return Layout((*made, unused(spec, made)))
