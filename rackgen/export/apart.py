@@ -25,6 +25,10 @@ SPREAD = 0.22
 ALONG = 60.0
 """By how much a bought part goes along its own axis, mm."""
 
+INBOARD: Mapping[str, float] = {"gutter clamp": 90.0, "gutter heel": 45.0}
+UNDER = 60.0
+"""By how much what lies inside a jaw goes out of it toward the middle, and what backs a plate goes down, mm."""
+
 LEVELS: Mapping[str, float] = {"basket": 1.0, "frame": 0.0, "mount": -0.55, "foot": -0.55}
 """Of `LIFT`, by the first word of a part's id."""
 
@@ -48,7 +52,7 @@ def apart(rack: Rack) -> Mapping[PartId, Vec]:
         away[2] = 0.0
         move = SPREAD * away + SPREAD * 2.0 * (middles[placed.id] - centres[name])
         move[2] += long * LIFT * LEVELS.get(placed.id.partition(".")[0], 0.0) + _floor(placed, long)
-        out[placed.id] = vec(move + _axis(placed))
+        out[placed.id] = vec(move + _axis(placed) + _within(placed, middles[placed.id]))
     return out
 
 
@@ -65,6 +69,12 @@ def _floor(placed: Placed, long: float) -> float:
     if isinstance(placed.part, FoldedBar) and "strip" in placed.word:
         return 0.33 * long
     return 0.14 * long if isinstance(placed.part, BentTube) and ".upper." in placed.id else 0.0
+
+
+def _within(placed: Placed, middle: Array) -> Array:
+    """Return how a part of a foot goes off that another part of it would hide, mm: inboard, or down under the sheet."""
+    inboard = INBOARD.get(placed.word, 0.0) * -np.sign(middle[1])
+    return np.array([0.0, inboard, -UNDER if "backing" in placed.word else 0.0])
 
 
 def _axis(placed: Placed) -> Array:

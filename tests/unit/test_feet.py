@@ -33,6 +33,7 @@ from rackgen.design.feet.bed_rail import FROM_POCKET
 from rackgen.design.feet.gutter import DOOR_ROOM, jaw_of
 from rackgen.design.foot import FEET, face_at, foot
 from rackgen.errors import BadInput
+from rackgen.export.apart import apart
 from rackgen.mesh.triangles import triangles
 from rackgen.parts.canonical import canonical, mirror
 from rackgen.parts.kinds import BoltShape, Bought, CutPlate, FoldedBar
@@ -241,6 +242,18 @@ def test_a_jaw_cannot_let_go_sideways_while_its_clamp_is_in_the_trough() -> None
     assert tip < -10.0
     assert play < 0.01
     assert float(clamp[:, 1].min()) < -place.depth / 2
+
+
+def test_pulled_apart_a_clamp_comes_out_of_its_jaw_and_a_backing_out_from_under_its_plate() -> None:
+    rack, _ = standing(site_with(GUTTER), GUTTER)
+    off = apart(rack)
+    inside = [
+        np.subtract(off[f"mount.{GUTTER.name}.{p}"], off[f"mount.{GUTTER.name}.jaw"])[1] for p in ("heel", "clamp")
+    ]
+    assert -200 < inside[1] < inside[0] < -30
+    rack, _ = standing(site_with(BED_RAIL), BED_RAIL)
+    off = apart(rack)
+    assert off[f"mount.{BED_RAIL.name}.backing"][2] < off[f"mount.{BED_RAIL.name}.plate"][2] - 50
 
 
 def test_a_jaw_clears_the_roof_beside_its_gutter() -> None:
