@@ -110,6 +110,9 @@ def read_length(value: object, bare: Unit | None) -> float:
     Raises:
         LengthError: not a length, no unit where one is needed, not finite, or beyond `LIMIT`.
     """
+    if isinstance(value, float) and bare == "mm" and abs(value) <= LIMIT:
+        # As typed, and by far the commonest: the way through fractions gives the same.
+        return value
     if isinstance(value, str):
         exact = _read_text(_plain(value), bare)
     else:

@@ -73,15 +73,15 @@ def _holes(plate: Placed, part: CutPlate, tubes: list[Tube]) -> list[Finding]:
             top, low = low, top
         axis = (top - low) / np.linalg.norm(top - low)
         for tube, radius, line in tubes:
+            stub = tube.word in STUBS
+            if stub and _mount(tube) != _mount(plate):
+                continue
             off = line - top
             up = off @ axis
             above = up > 0
             if not above.any():
                 continue
             beside = float(np.linalg.norm(off[above] - up[above, None] * axis, axis=1).min())
-            stub = tube.word in STUBS
-            if stub and _mount(tube) != _mount(plate):
-                continue
             rule = stub_room if stub else tube_room
             clear = beside - radius
             if clear >= rule.value - 0.05:

@@ -158,6 +158,29 @@ def frame_at(spine: Spine, s: float) -> Frame:
     return _along(piece.frame, piece.bend, math.degrees(into / piece.bend.clr))
 
 
+def points_at(spine: Spine, places: ArrayLike) -> Array:
+    """Return the points of the centreline at places from end A, mm, shape (n, 3): the origins of `frame_at`, at once.
+
+    Beyond either end the last straight is continued, ahead of end A along +X.
+    """
+    at = np.asarray(places, dtype=float)
+    out = np.zeros((len(at), 3))
+    out[:, 0] = at
+    for piece in pieces(spine):
+        # Later pieces write over what lies beyond this one.
+        here = at > piece.start if piece.start > 0 else at >= 0
+        into = at[here] - piece.start
+        x, origin = np.asarray(piece.frame.x), np.asarray(piece.frame.origin)
+        if piece.bend is None:
+            out[here] = origin + into[:, None] * x
+            continue
+        inward = np.asarray(piece.frame.then(turn((1, 0, 0), piece.bend.turn)).z)
+        swung, on = np.minimum(into, piece.length) / piece.bend.clr, np.maximum(into - piece.length, 0.0)
+        s, c, r = np.sin(swung)[:, None], np.cos(swung)[:, None], piece.bend.clr
+        out[here] = origin + r * s * x + r * (1 - c) * inward + on[:, None] * (c * x + s * inward)
+    return out
+
+
 def end_frame(spine: Spine) -> Frame:
     """Return the frame at end B."""
     return frame_at(spine, length(spine))

@@ -62,7 +62,7 @@ def near_bender(line: Spine, trim: float) -> tuple[float, ...]:
         centre = piece.frame.then(turn((1, 0, 0), piece.bend.turn)).point((0.0, 0.0, piece.bend.clr))
         end = before.start + before.length
         places = np.linspace(-trim, end, max(2, math.ceil((end + trim) / STEP) + 1))
-        out.append(min(math.dist(spine.frame_at(line, float(s)).origin, centre) for s in places))
+        out.append(float(np.linalg.norm(spine.points_at(line, places) - np.asarray(centre), axis=1).min()))
     return tuple(out)
 
 

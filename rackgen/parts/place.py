@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
-
 from rackgen.geom import spine
-from rackgen.geom.frame import Vec, clock_direction, clock_of
+from rackgen.geom.frame import Vec, clock_of
 from rackgen.parts.kinds import BentTube
 from rackgen.parts.rack import Along, Placed
 
@@ -24,17 +22,18 @@ def nearest_along(placed: Placed, point: Vec) -> float:
     """
     if not isinstance(placed.part, BentTube):
         raise TypeError(f"{placed.id} is not a tube")
-    local = placed.frame.to_local(point)
+    # Plain numbers: resolving a rack asks this for every anchor, and an array costs more than its sums.
+    local = placed.frame.inverse().point(point)
     best, gap = 0.0, math.inf
     for piece in spine.pieces(placed.part.spine):
-        p = piece.frame.to_local(local)
+        x, y, z = piece.frame.inverse().point(local)
         if piece.bend is None:
-            s = float(np.clip(p[0], 0.0, piece.length))
+            s = min(max(x, 0.0), piece.length)
         else:
-            toward = clock_direction(piece.bend.turn)
-            angle = math.atan2(float(p[0]), piece.bend.clr - float(p @ toward))
-            s = float(np.clip(angle * piece.bend.clr, 0.0, piece.length))
-        off = float(np.linalg.norm(np.asarray(spine.frame_at(placed.part.spine, piece.start + s).origin) - local))
+            a = math.radians(piece.bend.turn)
+            angle = math.atan2(x, piece.bend.clr - (z * math.cos(a) - y * math.sin(a)))
+            s = min(max(angle * piece.bend.clr, 0.0), piece.length)
+        off = math.dist(spine.frame_at(placed.part.spine, piece.start + s).origin, local)
         if off < gap - 1e-9:
             best, gap = piece.start + s, off
     return best

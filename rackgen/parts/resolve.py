@@ -27,11 +27,10 @@ def resolve(layout: Layout) -> tuple[Rack, tuple[Finding, ...]]:
     layout = _of_substance(layout)
     findings = [f for g in layout.groups for f in g.findings]
     members = {m.id: m for m in layout.members()}
+    lands = _landings(layout.joints())
     cut: dict[PartId, Placed] = {}
     for placed in members.values():
-        cut[placed.id] = (
-            _cut_ends(placed, layout.joints(), members, findings) if isinstance(placed.part, BentTube) else placed
-        )
+        cut[placed.id] = _cut_ends(placed, lands, members, findings) if isinstance(placed.part, BentTube) else placed
     done: dict[PartId, Placed] = {}
     for placed in cut.values():
         part, inner = canonical(placed.part)
@@ -106,22 +105,31 @@ def on_face(placed: Placed, anchor: OnFace) -> tuple[tuple[float, float, float],
     return placed.frame.point((anchor.x, anchor.y, z)), placed.frame.direction((0, 0, side))
 
 
+def _landings(joints: tuple[Joint, ...]) -> dict[AtEnd, list[Anchor]]:
+    """Return for each end that is cut at joints what it lands on, in the order of the cuts."""
+    out: dict[AtEnd, list[Anchor]] = {}
+    for joint in sorted(joints, key=lambda j: (j.rank, j.id)):
+        ways = [(joint.a, joint.b), (joint.b, joint.a)]
+        if joint.kind != "mitre weld":
+            ways = [] if joint.yields is None else [ways[0 if joint.yields == "a" else 1]]
+        for mine, other in ways:
+            if isinstance(mine, AtEnd):
+                out.setdefault(mine, []).append(other)
+    return out
+
+
 def _cut_ends(
-    placed: Placed, joints: tuple[Joint, ...], members: dict[PartId, Placed], findings: list[Finding]
+    placed: Placed, lands: dict[AtEnd, list[Anchor]], members: dict[PartId, Placed], findings: list[Finding]
 ) -> Placed:
     part = placed.part
     assert isinstance(part, BentTube)
     outer = part.section.od / 2
     ends: dict[str, cope.End] = {}
     back: dict[str, float] = {}
-    for end, given in (("A", part.end_a), ("B", part.end_b)):
-        cuts: list[cope.EndCut] = list(given)
-        for joint in sorted(joints, key=lambda j: (j.rank, j.id)):
-            mitre = joint.kind == "mitre weld"
-            first = joint.a.part == placed.id if mitre else joint.yields == "a"
-            mine, other = (joint.a, joint.b) if first else (joint.b, joint.a)
-            if (joint.yields is None and not mitre) or mine != AtEnd(placed.id, "A" if end == "A" else "B"):
-                continue
+    for at in (AtEnd(placed.id, "A"), AtEnd(placed.id, "B")):
+        end = at.end
+        cuts: list[cope.EndCut] = list(part.end_a if end == "A" else part.end_b)
+        for other in lands.get(at, ()):
             try:
                 cuts.append(_one_cut(placed, end, members[other.part], other, outer))
             except GeometryError as error:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 from rackgen.refs.registry import Number, number
 
@@ -86,6 +87,7 @@ KNOWN = (
 """The grades that are known, as they may be written."""
 
 
+@lru_cache(maxsize=256)
 def grade_of(name: str, material: str = "steel") -> Grade | None:
     """Return the grade that a name says, or None when the name says too little or another material's.
 

@@ -6,6 +6,7 @@ import re
 import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from rackgen.errors import RackgenError
 from rackgen.spec import limits
@@ -37,8 +38,7 @@ class TooDeepError(RackgenError):
         self.line = line
 
 
-@dataclass(frozen=True)
-class _Token:
+class _Token(NamedTuple):
     kind: str
     text: str
     line: int
@@ -57,8 +57,10 @@ class _Walk:
         return self.tokens[self.at] if self.at < len(self.tokens) else None
 
     def is_next(self, *marks: str) -> bool:
-        token = self.peek()
-        return token is not None and token.kind in ("mark", "newline") and token.text in marks
+        if self.at >= len(self.tokens):
+            return False
+        kind, text, _ = self.tokens[self.at]
+        return kind in ("mark", "newline") and text in marks
 
     def skip(self, *marks: str) -> None:
         while self.is_next(*marks):
@@ -73,7 +75,7 @@ def places(text: str) -> dict[Path, int]:
     Raises:
         TooDeepError: nested beyond `limits.DEPTH`, on which `tomllib` would spend minutes or its stack.
     """
-    walk = _Walk([t for t in _tokens(text) if t.kind not in ("blank", "comment")])
+    walk = _Walk(list(_tokens(text)))
     table: Path = ()
     while (token := walk.peek()) is not None:
         if walk.is_next("\n", "]", "}", ",", "."):
@@ -86,11 +88,18 @@ def places(text: str) -> dict[Path, int]:
 
 
 def _tokens(text: str) -> Iterator[_Token]:
+    """Yield the tokens but blanks and comments, which hold no line ends."""
     line = 1
     for match in _TOKEN.finditer(text):
-        kind, found = match.lastgroup or "stray", match.group()
+        kind = match.lastgroup or "stray"
+        if kind == "blank" or kind == "comment":
+            continue
+        found = match.group()
         yield _Token(kind, found, line)
-        line += found.count("\n")
+        if kind == "newline":
+            line += 1
+        elif kind in ("long", "quoted"):
+            line += found.count("\n")
 
 
 def _key(walk: _Walk, line: int) -> tuple[str, ...]:

@@ -88,3 +88,10 @@ def test_bends_that_do_not_fit_are_refused() -> None:
     """Corners closer than their set-backs are refused with the straights in the message."""
     with pytest.raises(GeometryError, match="do not fit"):
         spine.from_points([(0, 0, 0), (100, 0, 0), (100, 100, 0), (0, 100, 0)], 60.0)
+
+
+@given(spines())
+def test_many_points_at_once_are_those_asked_for_one_by_one(line: spine.Spine) -> None:
+    places = np.linspace(-40.0, spine.length(line) + 40.0, 41)
+    one_by_one = [spine.frame_at(line, float(s)).origin for s in places]
+    assert np.allclose(spine.points_at(line, places), one_by_one, rtol=0, atol=1e-9)
