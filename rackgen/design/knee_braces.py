@@ -12,6 +12,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from rackgen.design.knee_room import braced, furthest, takes
+from rackgen.design.pose import LONGEST_STUB
 from rackgen.design.seat import Carrier
 from rackgen.design.site import Site, straight, vented
 from rackgen.design.spread import PAD_SPACING, bolt_room
@@ -152,6 +153,21 @@ def _bar(site: Site, name: str, carrier: Carrier, way: float, far: float) -> tup
 
 def _no_room(site: Site, carrier: Carrier) -> Finding:
     post = stub_id(site, carrier.mount.name)
+    height = site.spec.frame.height
+    assert height is not None, "a bed frame has a height"
+    clear = height - site.choice.frame_od
+    if clear <= LONGEST_STUB:
+        return Finding(
+            "post-short",
+            Level.NOTE,
+            (post,),
+            f"the post at {carrier.mount.name} is {clear:.0f} mm high and has no knee brace: up to "
+            f"{LONGEST_STUB:.0f} mm is stiff without one",
+            at=carrier.mount.at,
+            got=clear,
+            limit=LONGEST_STUB,
+            keys=("frame.knee_braces", "frame.height"),
+        )
     return Finding(
         "post-unbraced",
         Level.LOOK,

@@ -8,7 +8,7 @@ import pytest
 
 from rackgen import job
 from rackgen.check.all import check
-from rackgen.errors import BadInput, Finding
+from rackgen.errors import BadInput, Finding, Level
 from rackgen.made import Design
 from tests.whole_design import Whole, read, table
 
@@ -129,8 +129,8 @@ def test_an_even_bar_right_over_a_foot_is_one_bar(tmp_path: Path) -> None:
 
 
 def test_no_bar_stands_on_a_drop_bend(tmp_path: Path) -> None:
-    long = TRAY | {"length": 1900, "forward": 200}
-    _, found = designed(tmp_path, wagon(300, 1200), basket=long, frame={"leg": "drop", "rake": -2})
+    ahead = TRAY | {"length": 1000, "forward": 250}
+    _, found = designed(tmp_path, wagon(300), basket=ahead, frame={"leg": "drop", "rake": -2})
     assert not codes(found) & COLLIDES
 
 
@@ -188,3 +188,10 @@ def test_a_strap_brace_ends_above_the_wrap(tmp_path: Path) -> None:
         low = wagon(300).replace("z = -85", f"z = {z}")
         _, found = designed(tmp_path, low, basket=TRAY, frame={"rake": 0, "leg": "straight"})
         assert not codes(found) & COLLIDES, z
+
+
+@pytest.mark.parametrize(("height", "said"), [(150, "post-short"), (220, "post-unbraced"), (400, "")])
+def test_a_post_as_short_as_a_saddle_needs_no_brace(tmp_path: Path, height: int, said: str) -> None:
+    _, found = designed(tmp_path, pickup(2300, 3300), frame=BED | {"height": height})
+    assert codes(found) & {"post-short", "post-unbraced"} == ({said} if said else set())
+    assert "post-short" not in {f.code for f in found if f.level > Level.NOTE}

@@ -321,6 +321,11 @@ def _wrong(place: GutterPlace, jaw: Jaw, hooked: Placed) -> Iterator[Finding]:
             f"no plate on the shelf is as thick as the lip, {place.metal:g} mm: without a heel above them the bolts "
             "draw jaw and clamp askew",
             at=place.at, got=place.metal, keys=(f"mounts.{place.name}.metal",),
-            help=f"put plate of {place.metal - HEEL_THIN:.1f} to {place.metal:g} mm on the shelf, or weld a bead as "
+            help=f"put plate of {_from(place.metal - HEEL_THIN)} {place.metal:g} mm on the shelf, or weld a bead as "
             "high as the lip is thick along the clamp's upper edge and file it level",
         )  # fmt: skip
+
+
+def _from(least: float) -> str:
+    """Return the begin of a range of thicknesses in words; no plate is thinner than nothing."""
+    return f"{least:.1f} to" if least > 0 else "up to"
