@@ -190,7 +190,8 @@ def vehicles(
     side, ahead = draw(steps(0, 70, 1)), draw(steps(0, 60, 1))
     rake = draw(steps(-0.03, 0.03, 0.005))
     count = draw(st.integers(3, 7))
-    text = 'format = 1\nname = "Drawn wagon"\nunits = "mm"\ndatum = "a seam on the middle"\nroof_limit = 120\n\n'
+    text = 'format = 1\nname = "Drawn wagon"\nunits = "mm"\ndatum = "a seam on the middle"\nroof_limit = 120\n'
+    text += "bed_limit = 150\n\n"
     text += '[roof]\nreference = "level line"\nacross = "levelled"\n\n'
     offsets = [round(half * share, 1) for share in (0.35, 0.7, 0.96)]
 
