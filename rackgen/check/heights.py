@@ -84,7 +84,7 @@ def height_findings(of: Mapping[PartId, Body], heights: Heights) -> list[Finding
     ):  # fmt: skip
         if clear is None:
             continue
-        for state, high in (("empty", found.unladen), (f"with {found.load:g} kg on it", found.laden)):
+        for state, high in (("empty", found.unladen), (f"with {found.load:.0f} kg on it", found.laden)):
             room = clear - high
             if room >= HEADROOM or (state != "empty" and not found.load):
                 continue

@@ -115,7 +115,7 @@ def _thrown(wish: LoadWish) -> tuple[Case, ...]:
         g = max(one.value, other.value)
         out.append(
             Case(
-                id, f"{words}: {g:g} g with 1 g down, centre {centre:g} mm over the floor",
+                id, f"{words}: {g:g} g with 1 g down, centre {centre:.0f} mm over the floor",
                 (*STILL, (f"own-{action}", sign * g)), (*EVEN, (f"payload-{action}", sign * g)), "moving",
                 f"{one.cited}: {one.value:g} g; {other.cited}: {other.value:g} g",
                 _said("1 g down besides, which 49 CFR 393.102 does not state", height.assumed),
@@ -136,7 +136,7 @@ def _lifted(wish: LoadWish) -> tuple[Case, ...]:
     )
     source = f"{drag} on the load"
     assumed = _said(speed.assumed, wind.assumed, f"air {over:g} times as fast over the roof", _size_words(wish))
-    at = f"{speed.value:g} km/h against {wind.value:g} km/h, {q:.0f} Pa"
+    at = f"{round(speed.value, 1):g} km/h against {round(wind.value, 1):g} km/h, {q:.0f} Pa"
     blown: Factors = (*STILL, ("wind-tubes", q), ("wind-load", q))
     return (
         Case("rebound", f"Rebound, {rebound.value:g} g net upward", (("own-down", -rebound.value),),

@@ -116,6 +116,12 @@ def test_wind_is_at_the_speed_of_the_air() -> None:
     assert dict(found["wind"].per_kg) == {"payload-even": 1.0}
 
 
+def test_what_was_said_in_miles_and_inches_is_told_without_a_tail_of_figures() -> None:
+    found = by_id(LoadWish(speed=70 * 1.609344, head_wind=20 * 1.609344, centre_height=9.37 * 25.4))
+    assert "112.7 km/h against 32.2 km/h" in found["wind"].title
+    assert "centre 238 mm" in found["brake"].title
+
+
 def test_cases_are_left_out_changed_and_added() -> None:
     wish = LoadWish(
         without=("tie", "rough", "lift"),

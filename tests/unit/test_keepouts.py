@@ -97,11 +97,12 @@ def test_each_kind_is_looked_at(asked: KeepOuts, code: str | None) -> None:
 def test_heights_unladen_and_with_a_load() -> None:
     """Top of the tube over the floor; a load sinks the roof and may stand higher."""
     of = bodies(across(700.0))
-    asked = Heights(300.0, 2160.0, None, 10.0, 80.0, 400.0)
+    asked = Heights(300.0, 2160.0, None, 10.0, 80.0 + 1e-4, 400.0)
     found = standing(of, asked)
     assert found.unladen == pytest.approx(300 + TOP + R)
     assert found.laden == pytest.approx(300 + TOP + R + 400 - 8)
     said = height_findings(of, asked)
+    assert "with 80 kg on it" in said[1].text
     assert [(f.code, f.level) for f in said] == [
         ("too-high-for-garage", Level.LOOK), ("too-high-for-garage", Level.STOP)
     ]  # fmt: skip
