@@ -126,8 +126,10 @@ def chosen(spec: RackSpec, vehicle: Vehicle, least: int, ends: tuple[float, floa
     if count > len(rows) or count < least or len(rows) < least:
         wanted = f"this frame stands on {least} to {len(rows)} pairs there: {has}"
         if len(rows) < least:
-            wanted = f"such a frame needs {least} pairs of feet; {has}"
-            raise BadInput([Mistake(spec.name, "frame.kind", 0, f'"{spec.frame.kind}"', wanted)])
+            wanted = f'a frame of kind "{spec.frame.kind}" needs {least} pairs of feet; {has}'
+            key = next((f"mounts.{end}" for end in ("front", "rear") if getattr(wish, end) == front), "frame.kind")
+            read = spec.frame.kind if key == "frame.kind" else front
+            raise BadInput([Mistake(spec.name, key, 0, f'"{read}"', wanted)])
         raise BadInput([Mistake(spec.name, "mounts.pairs", 0, str(count), wanted)])
     return tuple(_even(rows, count))
 

@@ -93,7 +93,7 @@ class FrameTable(Table):
             wrong_if(
                 kind != "hoop" and self.leg == "drop", "leg", f'only a hoop\'s legs drop; this frame is a "{kind}"'
             ),
-            alone("leg", '"hoop", "ladder" or "bed"', kind != "bows" or self.leg == "auto"),
+            alone("leg", '"hoop", "ladder" or "bed"', kind != "bows" or self.leg in ("auto", "drop")),
             *(alone(key, '"bed"', kind == "bed") for key in ("height", "knee_braces")),
             *(alone(key, '"bows"', kind == "bows") for key in ("ties",)),
             *(alone(key, '"hoop", "ladder" or "bed"', kind != "bows") for key in ("cross_bars", "width", "front")),

@@ -233,6 +233,7 @@ UNFIT: list[tuple[str, str, list[tuple[str, str, str]]]] = [
     ("boxy-wagon-mm", 'kind = "bows"', [("frame.kind", '"bows"', "2 pairs of feet; Boxy five-door wagon has 1")]),
     ("high-roof-van-mm", 'kind = "ladder"\n[mounts]\nfront = "track"\nrear = "threads"',
      [("mounts.front", '"track"', '4 pairs of kind'), ("mounts.rear", '"threads"', '4 pairs of kind "gutter"')]),
+    ("long-estate-mm", 'kind = "ladder"\n[mounts]\nfront = "roof"', [("mounts.front", '"roof"', "2 pairs of feet")]),
     ("long-estate-mm", 'kind = "ladder"\n[mounts]\nrear = "gutter"', [("mounts.rear", '"gutter"', '3 pairs of kind')]),
 ]  # fmt: skip
 

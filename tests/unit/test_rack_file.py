@@ -171,6 +171,7 @@ APART = [
     (BOWS, "", '[mounts]\ntilt = "cope"\n', "mounts.tilt", "cut to their feet"),
     (BOWS, "", "rake = 1\n", "frame.rake", "leave `rake` out"),
     (BOWS, "", "roll = 1\n", "frame.roll", "leave `roll` out"),
+    (BOWS, "", 'leg = "drop"\n', "frame.leg", "only a hoop's legs drop"),
     (BOWS, "", 'leg = "tail"\n', "frame.leg", 'this frame is a "bows"'),
     (LADDER, "", '[floor]\nkind = "slats"\n', "floor.kind", "there is no floor"),
 ]
