@@ -6,6 +6,7 @@ A deviation is what was made less what was drawn. Spreads are standard deviation
 from __future__ import annotations
 
 import dataclasses
+import itertools
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -14,6 +15,7 @@ from typing import Literal
 from rackgen.geom.spine import Bend, Spine
 from rackgen.parts.kinds import BentTube, FoldedBar, Part
 from rackgen.parts.rack import PartId, Rack
+from rackgen.spec.shop import BOW
 from rackgen.spec.spread import Spreads
 
 Kind = Literal["straight", "bend", "turn", "flat", "fold", "pull", "crown", "drop", "scan", "face", "lean"]
@@ -52,19 +54,25 @@ def part_sources(rack: Rack, spreads: Spreads) -> tuple[Source, ...]:
         part = placed.part
         if isinstance(part, BentTube):
             out += [Source(placed.id, "straight", i, spreads.length) for i in range(len(part.spine.straights))]
-            out += _bend_sources(placed.id, part.spine, spreads)
+            out += _bend_sources(placed.id, part.spine, spreads, trued=placed.word == BOW)
         elif isinstance(part, FoldedBar):
             out += [Source(placed.id, "flat", i, spreads.length) for i in range(len(part.flats))]
             out += [Source(placed.id, "fold", i, spreads.fold) for i in range(len(part.folds))]
     return tuple(out)
 
 
-def _bend_sources(owner: PartId, line: Spine, spreads: Spreads) -> list[Source]:
-    """Return bends and turns; those next to an end are off by no more than the leg's end may be after squaring."""
+def _bend_sources(owner: PartId, line: Spine, spreads: Spreads, *, trued: bool) -> list[Source]:
+    """Return bends and turns; those next to an end are off by no more than the leg's end may be after squaring.
+
+    A bow is trued flat on the table and to its spread, so that none of its bends throws an end off farther.
+    """
     last = len(line.bends) - 1
     out: list[Source] = []
+    runs = list(itertools.accumulate(line.straights))
     for i in range(len(line.bends)):
         legs = [line.straights[end] for at, end in ((0, 0), (last, -1)) if i == at]
+        if trued:
+            legs = [min(runs[i], runs[-1] - runs[i])]
         square = math.degrees(spreads.square / max(*legs, 1.0)) if legs else math.inf
         out.append(Source(owner, "bend", i, min(spreads.bend, square)))
         if i:

@@ -3,8 +3,9 @@
 Parts are rigid. On the bench the frame grows from its hoop and the basket from its lower front hoop: each next part is
 set into those that lie there so that its joints fit as well as they can together. At the vehicle mount plates lie on
 the true roof, each saddle stands on its plate, and the frame is set down on the saddles, its rear on blocks of the
-height that the legs have over the roof as drawn. Straps slide along their rear face to the legs. Last the basket is
-set on the legs. Where a body has more than three supports it rests on three (`rest`), and the others stand open.
+height that the legs have over the roof as drawn. Straps slide along their rear face to the legs. Bows are set each on
+its own feet, ties in between. Last the basket is set on the legs. Where a body has more than three supports it rests on
+three (`rest`), and the others stand open.
 """
 
 from __future__ import annotations
@@ -23,6 +24,7 @@ from rackgen.design.stands import STUBS
 from rackgen.geom.frame import Array, Frame
 from rackgen.parts.kinds import BentTube, Bought, CutPlate
 from rackgen.parts.rack import Along, Joint, OnFace, PartId, Placed, Rack
+from rackgen.spec.shop import BOW
 from rackgen.spec.vehicle import Vehicle
 
 Height = Callable[[ArrayLike, ArrayLike], Array]
@@ -143,8 +145,14 @@ def settle(
     saddles = [p.id for p in placed if p.word in STUBS]
     for saddle in saddles:
         fit.add(saddle)
+    bows = [p.id for p in placed if p.word == BOW]
     for members in assemblies(on.rack):
-        fit.grow(members[0])
+        if members[0] in bows:
+            # Each bow is set on its own two feet; ties are set in between bows that stand.
+            for part in (*bows, *(m for m in members if m not in bows)):
+                fit.add(part)
+        else:
+            fit.grow(members[0])
     frame = [p for p in frame if p in fit.frames]
     basket = [p for p in basket if p in fit.frames]
     under_frame = _set_down(fit, frame, saddles, truth, None if nudge is None else nudge[0])

@@ -76,7 +76,8 @@ def fit_notes(found: Study, unit: Unit) -> tuple[str, ...]:
         else "no rack was put together part by part to compare",
         f"left for the dry fit: more than {_gap(DRY_FIT, unit)} {unit} in one of 40; {quiet} more joints follow what "
         "they are welded to",
-        "parts are rigid; a hoop's legs are trued to width and flat on the table before anything is welded to them",
+        "parts are rigid; a hoop's legs, and a bow, are trued to width and flat on the table before anything is welded "
+        "to them",
     )
     if found.scatter is not None:
         notes += (

@@ -153,3 +153,18 @@ def test_a_scan_s_scatter_stands_for_the_tape_s() -> None:
 def test_a_sample_put_together_whole_is_the_same_each_time() -> None:
     deviations = {Source("roof", "crown", 1, 0.7): 0.6, Source("frame.hoop", "bend", 1, 0.1): 0.08}
     assert whole(demo(), deviations).gaps() == whole(demo(), deviations).gaps()
+
+
+def test_bows_stand_each_on_its_own_feet() -> None:
+    """A bow that came out otherwise shifts no foot of another: every foot is placed from the vehicle."""
+    on = demo("window-cleaner")
+    feet = [j.id for j in on.rack.joints if j.kind == "plane weld" and on.placed[j.a.part].word == "bow"]
+    assert len(feet) >= 4
+    still = settle(on, {}, Truth()).gaps()
+    first = on.placed["frame.bow[1]"].id
+    twisted = settle(on, {Source(first, "bend", 0, 1.0): 0.5, Source(first, "turn", 1, 1.0): 0.5}, Truth()).gaps()
+    others = [f for f in feet if not f.startswith(f"{first}.")]
+    assert max(abs(twisted[f] - still[f]) for f in others) < 0.02
+    assert max(twisted[f] for f in feet) > 0.05
+    found = study(on, Spreads(), samples=200, full=0)
+    assert max(j.high for j in found.joints if j.joint in feet) < 2.5
