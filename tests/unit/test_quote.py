@@ -86,10 +86,10 @@ def test_sizes_that_cannot_be_made_are_told_by_their_option() -> None:
 
 
 def test_a_rack_that_cannot_be_made_so_is_priced_all_the_same_and_ends_with_1() -> None:
-    code, out, _ = run("--width", "1500", "--length", "1000", "--height", "180", "--tube", "33.7 x 2.6")
+    code, out, _ = run("--width", "1500", "--length", "4000", "--height", "180", "--tube", "33.7 x 2.6")
     assert code == 1
     assert "CANNOT BE MADE SO" in out
-    assert "larger-than-sheet" in out
+    assert "longer-than-stick" in out
     assert "price " in out
 
 
