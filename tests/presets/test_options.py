@@ -1,6 +1,8 @@
 """Every option of floor, side and top by itself: designed, checked, every sheet written, every solid proved."""
 
 from collections import Counter
+from collections.abc import Callable
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -10,58 +12,74 @@ from rackgen.errors import Level
 from rackgen.made import Design
 from rackgen.parts.kinds import BentTube, FoldedBar
 from rackgen.parts.marks import lines
-from rackgen.spec.read import Job
 from tests.option_racks import OPTIONS, option_job
 
 pytestmark = pytest.mark.racks
 
 
+@pytest.fixture(scope="module", params=OPTIONS)
+def option(request: pytest.FixtureRequest) -> str:
+    """One option after the other, so that each rack is designed and reckoned once."""
+    return str(request.param)
+
+
 @pytest.fixture(scope="module")
-def made(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Design]:
-    return {name: _made(option_job(tmp_path_factory.mktemp("option"), name)) for name in OPTIONS}
+def made(option: str, tmp_path_factory: pytest.TempPathFactory) -> Design:
+    return job.checked(job.strong(job.design(option_job(tmp_path_factory.mktemp("option"), option))))
 
 
-def _made(given: Job) -> Design:
-    return job.checked(job.strong(job.design(given)))
+@pytest.fixture
+def designed(tmp_path: Path) -> Callable[[str], Design]:
+    """Give what designs the rack of an option, for what neither check nor rating is needed for."""
+
+    def design(name: str) -> Design:
+        (tmp_path / name).mkdir()
+        return job.design(option_job(tmp_path / name, name))
+
+    return design
 
 
-@pytest.mark.parametrize("option", OPTIONS)
-def test_it_is_cleared_with_nothing_to_look_at(made: dict[str, Design], option: str) -> None:
-    # What the rack must not be used for is the rating's word, held elsewhere.
-    found = [f for f in made[option].findings if f.level > Level.NOTE and f.code != "not-for-this"]
-    assert not found, found
+def test_it_is_cleared_with_nothing_to_look_at(option: str, made: Design) -> None:
+    found = [f for f in made.findings if f.level > Level.NOTE]
+    if not option.startswith(("tray", "deck")):
+        assert not found, found
+        return
+    # One ring, or two rails, twist more than two rings with uprights between: a person who pulls at a corner bends the
+    # pads under it by a tenth to a quarter more than they are allowed. That is worth a look, and nothing else is.
+    assert [f.code for f in found] == ["not-for-this"], found
+    assert found[0].got is not None
+    assert found[0].got < 1.3
+    assert all("A person pulls" in said for said in found[0].text.split(": ", 1)[1].split("; ")), found[0].text
 
 
-@pytest.mark.parametrize("option", OPTIONS)
-def test_every_sheet_is_written_and_says_no_nonsense(made: dict[str, Design], option: str) -> None:
-    sheets = job.sheet_files(made[option])
+def test_every_sheet_is_written_and_says_no_nonsense(made: Design) -> None:
+    sheets = job.sheet_files(made)
     assert {"cut-list.txt", "welds.txt", "bill.txt", "quotation.txt", "fit-up.txt"} <= set(sheets)
     for name, content in sheets.items():
         words = content.decode("utf-8").replace(",", " ").split()
         assert "nan" not in words, name
         assert "None" not in words, name
-    rows = Counter(p.word for p in made[option].rack.placed)
+    rows = Counter(p.word for p in made.rack.placed)
     cut = sheets["cut-list.csv"].decode("utf-8")
     for word in rows.keys() - {"bedding", "isolator"}:
         assert word in cut, word
 
 
 @pytest.mark.kernel
-@pytest.mark.parametrize("option", OPTIONS)
-def test_every_solid_is_what_its_description_says(made: dict[str, Design], option: str) -> None:
+def test_every_solid_is_what_its_description_says(made: Design) -> None:
     from rackgen.export.step import step_bytes
     from rackgen.export.stl import stl_files
     from rackgen.solid.build import proved_solids
 
-    distinct = lines(made[option].rack)
+    distinct = lines(made.rack)
     solids = proved_solids(distinct)
     assert step_bytes("option", distinct, solids).startswith(b"ISO-10303-21")
     assert len(stl_files("option", distinct, solids)) >= len(distinct)
 
 
-def test_slats_are_evenly_spaced_and_no_gap_is_wider_than_asked(made: dict[str, Design]) -> None:
+def test_slats_are_evenly_spaced_and_no_gap_is_wider_than_asked(designed: Callable[[str], Design]) -> None:
     for option, gap in (("slats of bar", 40.0), ("deck of tubes", 50.0), ("deck of bars", 30.0)):
-        slats = [p for p in made[option].rack.placed if p.word == "slat"]
+        slats = [p for p in designed(option).rack.placed if p.word == "slat"]
         assert len(slats) >= 10
         axis = 0 if isinstance(slats[0].part, BentTube) else 1
         at = np.sort([_middle(p)[axis] for p in slats])
@@ -77,8 +95,8 @@ def _middle(placed: object) -> np.ndarray:
     return np.asarray(placed.frame.point((half, 0.0, 0.0)))  # type: ignore[attr-defined]
 
 
-def test_slats_of_tube_in_a_ring_keep_off_its_butts_and_bends(made: dict[str, Design]) -> None:
-    design = made["slats of tube"]
+def test_slats_of_tube_in_a_ring_keep_off_its_butts_and_bends(designed: Callable[[str], Design]) -> None:
+    design = designed("slats of tube")
     slats = [p for p in design.rack.placed if p.word == "slat"]
     assert not [p for p in design.rack.placed if p.word == "bearer"]
     ring = design.rack.part("basket.lower.front").part
@@ -90,8 +108,8 @@ def test_slats_of_tube_in_a_ring_keep_off_its_butts_and_bends(made: dict[str, De
     assert "slat-opening" in {f.code for f in design.findings}
 
 
-def test_flat_slats_lie_on_every_bearer_and_on_both_ends(made: dict[str, Design]) -> None:
-    rack = made["slats of bar"].rack
+def test_flat_slats_lie_on_every_bearer_and_on_both_ends(designed: Callable[[str], Design]) -> None:
+    rack = designed("slats of bar").rack
     bearers = [p for p in rack.placed if p.word == "bearer"]
     for slat in (p for p in rack.placed if p.word == "slat"):
         on = {j.b.part for j in rack.joints if j.a.part == slat.id}
@@ -102,8 +120,8 @@ def test_flat_slats_lie_on_every_bearer_and_on_both_ends(made: dict[str, Design]
             assert slat.part.flats[0] < 1030
 
 
-def test_a_third_ring_parts_every_upright(made: dict[str, Design]) -> None:
-    rack = made["third ring"].rack
+def test_a_third_ring_parts_every_upright(designed: Callable[[str], Design]) -> None:
+    rack = designed("third ring").rack
     uprights = [p for p in rack.placed if p.word == "upright"]
     assert len(uprights) == 16
     assert len({p.part for p in uprights}) <= 2
@@ -115,8 +133,8 @@ def test_a_third_ring_parts_every_upright(made: dict[str, Design]) -> None:
     }  # fmt: skip
 
 
-def test_mid_rails_land_on_uprights_at_half_height(made: dict[str, Design]) -> None:
-    rack = made["mid rails"].rack
+def test_mid_rails_land_on_uprights_at_half_height(designed: Callable[[str], Design]) -> None:
+    rack = designed("mid rails").rack
     rails = [p for p in rack.placed if p.word == "mid rail"]
     assert len(rails) == 4
     for rail in rails:
@@ -124,14 +142,14 @@ def test_mid_rails_land_on_uprights_at_half_height(made: dict[str, Design]) -> N
         assert on == ["upright", "upright"]
 
 
-def test_a_tray_has_one_ring_and_nothing_on_it(made: dict[str, Design]) -> None:
-    words = Counter(p.word for p in made["tray"].rack.placed)
+def test_a_tray_has_one_ring_and_nothing_on_it(designed: Callable[[str], Design]) -> None:
+    words = Counter(p.word for p in designed("tray").rack.placed)
     assert words["ring hoop"] == 2
     assert words["upright"] == words["side plate"] == 0
 
 
-def test_a_deck_has_capped_rails(made: dict[str, Design]) -> None:
-    rack = made["deck of bars"].rack
+def test_a_deck_has_capped_rails(designed: Callable[[str], Design]) -> None:
+    rack = designed("deck of bars").rack
     caps = [p for p in rack.placed if p.id.startswith("basket.cap.")]
     assert len(caps) == 4
     assert Counter(p.word for p in rack.placed)["side rail"] == 2
