@@ -132,7 +132,7 @@ def files(made: Design, said: Said) -> tuple[dict[str, bytes], frozenset[str], t
     from rackgen.export.gap_map_svg import gap_map_file
     from rackgen.export.glb import glb_bytes
     from rackgen.export.nest_dxf import nest_files
-    from rackgen.export.packet.packet import packet
+    from rackgen.export.packet.packet import for_customer, packet
     from rackgen.export.step import step_bytes
     from rackgen.export.stl import stl_files
     from rackgen.export.wraps import wrap_files
@@ -141,7 +141,7 @@ def files(made: Design, said: Said) -> tuple[dict[str, bytes], frozenset[str], t
     from rackgen.sheets.nest import nest
     from rackgen.sheets.wraps import wraps
     from rackgen.solid.build import proved_solids
-    from rackgen.stations import packet_contents, pdfs, shop_stations
+    from rackgen.stations import customer_stations, packet_contents, pdfs, shop_stations
     from rackgen.strength.model_json import written
 
     rack, job, name = made.rack, made.job, made.job.spec.name
@@ -170,7 +170,9 @@ def files(made: Design, said: Said) -> tuple[dict[str, bytes], frozenset[str], t
     said("pictures")
     pictures, missing = _pictures(made)
     said("packet")
-    out["packet.html"] = packet(packet_contents(made, pages, sheets, out, tuple(pictures)))
+    held = packet_contents(made, pages, sheets, out, tuple(pictures))
+    out["for-customer.html"] = packet(for_customer(held, customer_stations(made)))
+    out["packet.html"] = packet(replace(held, files=out))
     return out | pictures, frozenset(pictures), missing
 
 

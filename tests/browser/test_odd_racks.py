@@ -1,4 +1,4 @@
-"""Odd input: names that could break a page, a rack of 400 parts, a browser without 3-D."""
+"""Odd input: names that could break a page, a rack of 400 parts, a browser without 3-D; and the customer's file."""
 
 from __future__ import annotations
 
@@ -11,9 +11,13 @@ from browser_seen import Opener, Seen
 from playwright.sync_api import Browser
 
 from rackgen.errors import Finding, Level
-from rackgen.export.packet.packet import Contents, packet
+from rackgen.export.packet.packet import Contents, for_customer, packet
+from rackgen.made import Design
 from rackgen.parts.rack import Placed, Rack
+from rackgen.sheets.amounts import written
+from rackgen.sheets.cost import cost
 from rackgen.sheets.pages import Heading, Station, Text, Ticks
+from rackgen.stations import customer_stations
 
 pytestmark = pytest.mark.browser
 
@@ -109,3 +113,27 @@ def test_without_scripts_the_drawing_and_the_sheets_are_there(browser: Browser, 
     assert page.locator("#still").is_visible()
     assert page.locator("#at-saw summary").is_visible()
     context.close()
+
+
+def test_the_customer_s_file_shows_the_rack_and_nothing_of_the_shop_s_own(
+    opened: Opener, design: Design, contents: Contents, tmp_path: Path
+) -> None:
+    """The price is in it once, no rate, cost, sheet or drawing; every link leads somewhere."""
+    file = tmp_path / "for-customer.html"
+    file.write_bytes(packet(for_customer(contents, customer_stations(design))))
+    seen = opened(file)
+    page = seen.page
+    assert seen.wrong == []
+    assert page.evaluate("rackView.info().triangles") > 50_000
+    sections = page.evaluate("[...document.querySelectorAll('#papers section')].map((s) => s.id)")
+    assert sections == ["at-quotation", "at-strength", "at-clearances", "at-cautions", "files"]
+    for link in page.locator("nav a").all():
+        assert page.locator(link.get_attribute("href") or "nowhere").count() == 1
+    found = cost(design.rack, design.job.shop)
+    told = page.locator("#papers").text_content() or ""
+    assert written(found.price_each, found.currency) in told
+    for kept in ("margin", "overhead", "saw cuts", "Shop estimate", "cut-list", "--gains", f"{found.cost:,.2f}"):
+        assert kept not in told, kept
+    page.select_option("#which", index=2)
+    assert page.locator("#card .stamp").count() == 1
+    assert file.stat().st_size < 2_500_000

@@ -14,6 +14,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 import trimesh
+from browser_open import browser, opened  # noqa: F401
+from browser_seen import Opener
 from click.testing import CliRunner, Result
 from pypdf import PdfReader
 
@@ -61,7 +63,7 @@ def test_a_pack_holds_what_the_readme_says(packs: Path, name: str) -> None:
     marks = {line["mark"] for line in cut}
     views = {f"{name}-{view}.png" for view in ("front-quarter", "rear-quarter", "side", "top", "pulled-apart")}
     assert {f["name"] for f in manifest["pictures"]} == views | {f"{mark}.png" for mark in marks}
-    assert "packet.html" in listed
+    assert {"packet.html", "for-customer.html"} <= set(listed)
     assert (folder / "packet.html").stat().st_size < 5_000_000
     assert {f"{m}.stl" for m in marks} <= set(listed)
     blanks = {line["mark"] for line in cut if line["kind"] in ("bar", "plate")}
@@ -197,3 +199,39 @@ def test_a_foreign_file_stops_the_build(packs: Path) -> None:
     assert note.read_text() == "call back"
     assert (packs / name / "manifest.json").read_bytes() == before
     note.unlink()
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("name", RACKS)
+def test_its_packet_opens_at_two_widths_and_every_link_leads_to_a_file(
+    opened: Opener,  # noqa: F811
+    packs: Path,
+    name: str,
+) -> None:
+    """As the command wrote it: light enough to draw, nothing asked of the network, every file inside or beside it."""
+    folder = packs / name
+    manifest = json.loads((folder / "manifest.json").read_text("utf-8"))
+    file = folder / "packet.html"
+    seen = opened(file)
+    page = seen.page
+    for width in ("desk", "phone"):
+        seen.on(width)
+        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    calls, triangles = page.evaluate("(() => { const i = rackView.info(); return [i.calls, i.triangles]; })()")
+    assert 10 < calls <= 80
+    assert 10_000 < triangles <= 150_000
+    assert manifest["revision"] in page.locator("#head").inner_text()
+    page.evaluate("document.querySelector('#files details').open = true")
+    inside = page.evaluate("[...document.querySelectorAll('#files button')].map((b) => b.dataset.save)")
+    beside = page.evaluate(
+        "[...document.querySelectorAll('#files a')].map((a) => decodeURIComponent(a.getAttribute('href')))"
+    )
+    assert {f"{name}-pack.pdf", "templates.pdf", "quotation.pdf", f"{name}.step"} <= set(inside)
+    assert all((folder / one).is_file() for one in (*inside, *beside))
+    listed = {f["name"] for f in (*manifest["files"], *manifest["pictures"])} - {"packet.html"}
+    assert listed == {*inside, *(one.removeprefix("./") for one in beside)}
+    linked = page.evaluate("[...document.querySelectorAll('#papers figcaption a')].map((a) => a.dataset.file)")
+    assert linked
+    assert set(linked) <= listed
+    assert seen.wrong == []
+    assert seen.asked == [file.as_uri()]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from html import escape
 
 from rackgen.check.gap_map import GapMap
@@ -18,7 +18,7 @@ from rackgen.parts.marks import lines
 from rackgen.parts.measure import mass
 from rackgen.parts.rack import Rack
 from rackgen.sheets.cover_station import STAGES
-from rackgen.sheets.pages import Station
+from rackgen.sheets.pages import Block, Heading, Station
 from rackgen.sheets.stamp import Stamp
 from rackgen.sheets.table import Table
 from rackgen.sheets.words import load
@@ -64,6 +64,7 @@ class Contents:
         gaps: of every part.
         files: the pack's other files by name.
         pictures: names of the pack's pictures.
+        customer: whether it is the one for the customer.
     """
 
     title: str
@@ -83,6 +84,7 @@ class Contents:
     gaps: tuple[Gap, ...]
     files: Mapping[str, bytes]
     pictures: tuple[str, ...] = ()
+    customer: bool = False
 
 
 def packet(of: Contents) -> bytes:
@@ -91,7 +93,7 @@ def packet(of: Contents) -> bytes:
     radii = scene.tube_radii(of.rack)
     low, high = scene.size(distinct)
     shapes = scene.marks(distinct)
-    cuts = of.sheets["cut-list"][0]
+    cuts = of.sheets["cut-list"][0] if "cut-list" in of.sheets else None
     for shape in shapes:
         shape["card"] = _card(shape["mark"], cuts)
     strong = None if of.strength is None else loads(of.strength, of.rack, radii, of.unit)
@@ -118,6 +120,7 @@ def packet(of: Contents) -> bytes:
         sheets=of.sheets,
         marks=marks,
         files=of.files.keys(),
+        customer=of.customer,
     )
     told = page.script_json(data)
     held = shelf(of.files, MOST - len(papers.encode()) - len(told.encode()) - len(page.shipped("view.js").encode()))
@@ -140,7 +143,49 @@ def packet(of: Contents) -> bytes:
         papers=papers + page.shelf_section(held, of.pictures),
         data=told,
         shelf=held,
+        customer=of.customer,
     ).encode("utf-8")
+
+
+FOR_CUSTOMER = ("strength", "clearances", "cautions")
+"""The shop's pages that a customer gets, in this order, after the quotation."""
+
+
+RESULT = ("Result", "What this rating is not")
+"""The headings under which a rating stands, without how it was reckoned."""
+
+
+def _told(station: Station) -> Station:
+    """Return a page as a customer reads it: of the strength only its result, where there is one."""
+    heads = [b.text for b in station.blocks if isinstance(b, Heading)]
+    if station.name != "strength" or RESULT[0] not in heads:
+        return station
+    kept: list[Block] = []
+    under = RESULT[0]
+    for block in station.blocks:
+        under = block.text if isinstance(block, Heading) else under
+        if under in RESULT:
+            kept.append(block)
+    return replace(station, blocks=tuple(kept))
+
+
+def for_customer(of: Contents, quotation: tuple[Station, ...]) -> Contents:
+    """Return what goes into the customer's packet: nothing of the shop's prices, sheets and drawings.
+
+    Args:
+        of: what goes into the shop's.
+        quotation: its pages.
+    """
+    pages = {s.name: s for s in of.stations}
+    return replace(
+        of,
+        findings=(),
+        stations=(*quotation, *(_told(pages[name]) for name in FOR_CUSTOMER if name in pages)),
+        sheets={},
+        files={name: content for name, content in of.files.items() if name == "quotation.pdf"},
+        pictures=(),
+        customer=True,
+    )
 
 
 def _head(of: Contents) -> Sequence[tuple[str, str, bool]]:

@@ -59,6 +59,7 @@ def written(
     papers: str,
     data: str,
     shelf: Sequence[Held],
+    customer: bool = False,
 ) -> str:
     """Return the whole page.
 
@@ -71,14 +72,18 @@ def written(
         papers: what stands beside it, HTML.
         data: for the view, from `script_json`.
         shelf: the pack's files.
+        customer: whether it is for the customer.
     """
+    shop = [("findings", "Findings"), ("work", "Pages in the order of the work")]
+    ways = [("bench", "The rack"), *([("work", "Pages")] if customer else shop), ("files", "Files")]
     cells = "".join(
         f"<div{BAD if bad else ''}><dt>{escape(name)}</dt><dd>{escape(text)}</dd></div>" for name, text, bad in head
     )
     held = "".join(
         f'<script type="text/plain" id="file-{n}">{one.inside}</script>' for n, one in enumerate(shelf) if one.inside
     )
-    stopped = f'<p class="stopped">{escape(stops)}. Cut nothing by these sheets.</p>' if stops else ""
+    warned = "Not to be made like this" if customer else "Cut nothing by these sheets"
+    stopped = f'<p class="stopped">{escape(stops)}. {warned}.</p>' if stops else ""
     return f"""<!doctype html>
 <html lang="en">
 <head>
@@ -98,8 +103,7 @@ style-src 'unsafe-inline'; img-src data: blob:; form-action 'none'; base-uri 'no
 <dl class="block" id="head"><div class="title"><dt class="away">rack</dt><dd><h1>{escape(title)}</h1></dd>\
 <dd><button type="button" id="theme">Dark</button></dd></div>{cells}</dl>
 {stopped}
-<nav class="ways" aria-label="This packet"><a href="#bench">The rack</a><a href="#findings">Findings</a>\
-<a href="#work">Pages in the order of the work</a><a href="#files">Files</a></nav>
+<nav class="ways" aria-label="This packet">{"".join(f'<a href="#{at}">{name}</a>' for at, name in ways)}</nav>
 </header>
 <main>
 {bench}
@@ -228,14 +232,24 @@ def papers(
     sheets: Mapping[str, tuple[Table | None, str]],
     marks: Collection[Mark],
     files: Collection[str],
+    customer: bool = False,
 ) -> str:
-    """Return everything beside the view but the list of files: findings, pages in work order, sheets row by row."""
+    """Return everything beside the view but the list of files: findings, pages in work order, sheets row by row.
+
+    Args:
+        findings: worst first; none are told to a customer.
+        stations: pages in work order.
+        sheets: every sheet by name.
+        marks: of the rack.
+        files: names of the pack's.
+        customer: whether it is for the customer, who gets no findings and no sheets.
+    """
     work = [(f"at-{s.name}", "First page" if s.name == "cover" else s.title) for s in stations]
     titles = dict(work)
     rows = [(f"sheet-{name}", _title(name, found[0])) for name, found in sheets.items()]
     parts = [
-        _nav((("findings", "Findings"), *work, ("files", "Files of the pack")), rows),
-        f'<section id="findings"><h2>Findings</h2>{_findings(findings)}</section>',
+        _nav((*(() if customer else (("findings", "Findings"),)), *work, ("files", "Files")), rows, customer=customer),
+        "" if customer else f'<section id="findings"><h2>Findings</h2>{_findings(findings)}</section>',
         '<p class="small-tools"><button type="button" id="open-all">Open all pages</button> '
         '<button type="button" id="close-all">Shut all</button></p>',
     ]
@@ -246,6 +260,8 @@ def papers(
                     kind="station", is_open=n < 2,
                     wide=any(_is_wide(b.table, b.below) for b in station.blocks if isinstance(b, Rows)))
         )  # fmt: skip
+    if not sheets:
+        return "\n".join(parts)
     parts.append(
         '<h2 id="rows-head">Every sheet, row by row</h2><p class="small small-tools">Of these, those that are open are '
         "printed.</p>"
@@ -262,7 +278,7 @@ def papers(
 
 def shelf_section(shelf: Sequence[Held], pictures: Sequence[str]) -> str:
     """Return the list of the pack's files, and of its pictures."""
-    return _folder("files", "Files of the pack", _files(shelf, pictures), kind="station")
+    return _folder("files", "Files", _files(shelf, pictures), kind="station")
 
 
 def _is_wide(table: Table, below: tuple[str, ...] = ()) -> bool:
@@ -275,14 +291,16 @@ def _title(name: str, table: Table | None) -> str:
     return table.title if table is not None else name.replace("-", " ").capitalize()
 
 
-def _nav(work: Sequence[tuple[str, str]], rows: Sequence[tuple[str, str]]) -> str:
+def _nav(work: Sequence[tuple[str, str]], rows: Sequence[tuple[str, str]], *, customer: bool) -> str:
     def links(entries: Sequence[tuple[str, str]]) -> str:
         return "".join(f'<li><a href="#{at}">{escape(title)}</a></li>' for at, title in entries)
 
+    if customer:
+        return f'<nav aria-label="Papers" id="work"><h2>Pages</h2><ol>{links(work)}</ol></nav>'
     return (
         f'<nav aria-label="Papers" id="work"><h2>In the order of the work</h2><ol>{links(work)}</ol>'
         f"<details><summary>Sheets, row by row</summary><ol>{links(rows)}</ol></details>"
-        '<p class="small">The shop\'s own estimate is in here: what goes to a customer is the quotation.</p></nav>'
+        '<p class="small">The shop\'s own estimate is in here: a customer gets for-customer.html.</p></nav>'
     )
 
 
@@ -336,12 +354,14 @@ def _files(shelf: Sequence[Held], pictures: Sequence[str]) -> str:
         '<thead><tr><th scope="col">file</th><th scope="col">for</th><th scope="col" class="n">size</th></tr></thead>'
     )
     drawn = f"<p>Pictures, beside it too: {', '.join(blocks.beside(p) for p in pictures)}.</p>" if pictures else ""
-    return (
-        "<p>These files are inside this one: a button saves its file.</p>"
-        f'<table class="sheet">{head}<tbody>{held}</tbody></table>'
+    lying = (
         "<p>These lie beside it in the pack's folder and do not come with it when it is sent alone. What the sheets "
         "among them say stands above. manifest.json names every file with its check sum.</p>"
-        f'<table class="sheet">{head}<tbody>{linked}</tbody></table>{drawn}'
+        f'<table class="sheet">{head}<tbody>{linked}</tbody></table>'
+    )
+    return (
+        "<p>These files are inside this one: a button saves its file.</p>"
+        f'<table class="sheet">{head}<tbody>{held}</tbody></table>{lying if beside else ""}{drawn}'
     )
 
 

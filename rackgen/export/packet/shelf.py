@@ -30,6 +30,7 @@ USES: Mapping[str, str] = {
     ".csv": "rows of a sheet",
     ".json": "numbers of a sheet",
     ".txt": "a sheet as text",
+    ".html": "to send to the customer: the rack in the round, quotation and what it carries",
     ".png": "picture",
 }
 """What a file is for, by the end of its name; the first that fits."""
