@@ -279,14 +279,17 @@ def feet(
             }  # fmt: skip
         case _:
             out, low = half + draw(steps(20, 120, 5)), draw(steps(-500, -50, 10))
-            gap = draw(st.booleans())
+            zone = draw(steps(0, 200, 20))
+            gap = draw(mostly(odd, st.booleans() if zone >= 100 else st.just(value=False), st.booleans()))
             # A bed lies behind the cab.
-            ahead = draw(mostly(odd, steps(length + 50, length + 150, 50), st.just(0.0)))
+            ahead = draw(
+                mostly(odd, steps(length + 50, length + 150, 50), st.just(0.0) | steps(length + 50, length + 150, 50))
+            )
             first, last = first + ahead, last + ahead
             keys = {
                 "pitch": pitch, "roll": roll,
                 "width": draw(mostly(odd, steps(70, 140, 5), steps(40, 140, 5))), "skin": draw(steps(0.7, 2, 0.1)),
-                "zone": draw(steps(0, 200, 20)), "pockets": [[first - 20, first + 25]] if gap else None,
+                "zone": zone, "pockets": [[first - 20, first + 25]] if gap else None,
             }  # fmt: skip
     text = ""
     for k in range(count):
@@ -583,6 +586,8 @@ def racks(
     tables["frame"] = frame
     if frame.get("cross_bars") and "basket" in tables and not odd:
         tables["basket"]["pads"] = None
+    if frame.get("width") and "basket" in tables and not odd and frame["width"] < tables["basket"]["width"] + 150:
+        frame["width"] = None
     fasteners = [None, "rivets", "rivet nuts", "bolts"]
     tables["mounts"] = {
         "tilt": draw(st.sampled_from([None, "foot", *(["cope"] if kind != "bows" else [])])),

@@ -24,7 +24,7 @@ from rackgen.design.spread import PAD_LENGTH, bolts
 from rackgen.design.spread import pads as place_pads
 from rackgen.design.tails import BUTT_ROOM, PAST_BUTT, longest_leg
 from rackgen.design.top_sizes import nuts_reach, too_small, top_sizes
-from rackgen.errors import BadInput, Finding, Mistake
+from rackgen.errors import BadInput, Finding, Level, Mistake
 from rackgen.geom.frame import Frame, Vec
 from rackgen.spec.foot_place import BedRailPlace, FootPlace, FrontMount, zone_of
 from rackgen.spec.rack import RackSpec
@@ -37,10 +37,13 @@ LONGEST_BARE = 700.0
 FROM_END = 60.0
 STEP = 5.0
 MOST_STEPS = 61
+MOVE = 10.0
+FURTHEST = 150.0
 LEAST_PIECE = 300.0
 """How far rails run past the first and the last feet; longest stretch without a cross bar under a basket, and where the
 bars carry alone; an end bar's axis from the end of open rails; step of lengths and places, and how many of them a bar
-moves aside at most; shortest piece of a rail in two; mm (common practice, no source)."""
+moves aside at most; step in which a basket moves along the rails to where its pads find room, and how far at most;
+shortest piece of a rail in two; mm (common practice, no source)."""
 
 
 def plan_rails(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> tuple[Plan, tuple[Finding, ...]]:
@@ -96,6 +99,13 @@ def plan_rails(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> 
     pads, homeless = (
         ((), ()) if spec.basket.kind == "bars" else place_pads(spec, choice, lands, middle, flat_to, straight_from)
     )
+    if homeless and spec.basket.pads is None:
+        for m in (middle + way * k * MOVE for k in range(1, int(FURTHEST // MOVE) + 1) for way in (1.0, -1.0)):
+            there, lost = place_pads(spec, choice, lands, m, flat_to, straight_from)
+            if not lost:
+                findings.append(_basket_moved(m - middle))
+                middle, pads, homeless = m, there, lost
+                break
     findings += homeless
     findings += overhangs(
         spec, choice, vehicle.roof, frame, (), ends, middle, legs_of(spec)[0]
@@ -107,6 +117,18 @@ def plan_rails(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> 
         frame_wish.rear_end, straight_from,
     )  # fmt: skip
     return found, (*findings, *wide)
+
+
+def _basket_moved(by: float) -> Finding:
+    return Finding(
+        "basket-moved",
+        Level.NOTE,
+        (),
+        f"the basket lies {abs(by):.0f} mm farther {'aft' if by > 0 else 'forward'} than asked for, where its clamp "
+        "pads find straight rails free of bars and saddles",
+        got=abs(by),
+        keys=("basket.forward",),
+    )
 
 
 def legs_of(spec: RackSpec) -> tuple[str, str]:

@@ -134,6 +134,15 @@ def test_no_bar_stands_on_a_drop_bend(tmp_path: Path) -> None:
     assert not codes(found) & COLLIDES
 
 
+def test_a_short_basket_moves_to_where_its_pads_find_room(tmp_path: Path) -> None:
+    """The bar asked for stands where a pad would: the basket lies a little farther along, and that is said."""
+    short = TRAY | {"length": 640}
+    frame = {"kind": "ladder", "width": 1090, "cross_bars": [950.0]}
+    _, found = designed(tmp_path, wagon(300, 1700), basket=short, frame=frame)
+    assert "basket-moved" in codes(found)
+    assert not codes(found) & {*COLLIDES, "no-place-for-pad"}
+
+
 def test_a_foot_between_leg_and_bar_moves_the_leg(tmp_path: Path) -> None:
     """A plate at 420 mm is carried by a leg within 30 mm, or by a bar whose legs are two diameters farther out."""
     _, found = designed(tmp_path, wagon(300, corner=555), basket={"kind": "tray", "width": 800, "length": 1200})
