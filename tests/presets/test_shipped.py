@@ -3,6 +3,7 @@
 import copy
 import itertools
 import json
+import re
 import subprocess
 import sys
 import tomllib
@@ -12,6 +13,8 @@ from typing import Any, get_args
 import jsonschema
 import pytest
 
+from rackgen import job
+from rackgen.errors import Level
 from rackgen.export.single import write_single
 from rackgen.spec.find import FOLDERS, KINDS, Kind, presets
 from rackgen.spec.foot_place import FootKind, kind_of
@@ -326,3 +329,14 @@ def test_reading_a_job_is_quick_and_loads_nothing_heavy() -> None:
     assert not loaded
     # 0.27 s measured, half of it numpy, half as much again on a busy machine.
     assert float(seconds) < 0.6
+
+
+def test_the_racks_in_the_readme_are_cleared_as_they_stand(tmp_path: Path) -> None:
+    told = re.findall(r"```toml\n(.*?)```", (Path(__file__).parents[2] / "README.md").read_text("utf-8"), re.DOTALL)
+    racks = [block for block in told if "shop = " in block]
+    assert len(racks) == 2
+    for k, block in enumerate(racks):
+        file = tmp_path / f"rack-{k}.toml"
+        file.write_text(block.replace("#:schema", "#"), "utf-8")
+        made = job.checked(job.design(read_job(str(file))))
+        assert not [f for f in made.findings if f.level > Level.NOTE]
