@@ -46,7 +46,33 @@ def tube_slats(spec: RackSpec, choice: Choice) -> tuple[float, ...]:
         some = max(1, math.ceil((last - near) / pitch - 1e-9))
         side = [near + (last - near) * k / some for k in range(some + 1)]
     half = [round(min(s, last), 1) for s in side]
-    return (*(-s for s in reversed(half)), *half)
+    return _past_uprights((*(-s for s in reversed(half)), *half), spec, choice, (near, last))
+
+
+def _past_uprights(
+    places: tuple[float, ...], spec: RackSpec, choice: Choice, free: tuple[float, float]
+) -> tuple[float, ...]:  # fmt: skip
+    """Return the places of slats, two beside an upright placed by hand in place of one that would run into it.
+
+    Args:
+        places: from mid-length, mm.
+        spec: the basket.
+        choice: of stock.
+        free: from where to where a slat lands on half a side.
+    """
+    assert choice.floor is not None
+    uprights = spec.basket.side_uprights if spec.basket.kind == "basket" else None
+    wide = od(choice.floor)
+    beside = math.ceil(((choice.bar_od + wide) / 2 + BESIDE_UPRIGHT) * 10 - 1e-6) / 10
+    kept = [p for p in places if all(abs(p - u) >= beside - 1e-6 for u in uprights or ())]
+    for u in sorted(uprights or (), key=abs):
+        if all(abs(p - u) >= beside - 1e-6 for p in places):
+            continue
+        for at in (round(u - beside, 1), round(u + beside, 1)):
+            lands = free[0] <= abs(at) <= free[1] and all(abs(at - v) >= beside - 1e-6 for v in uprights or ())
+            if lands and all(abs(at - k) >= wide + BESIDE_UPRIGHT for k in kept):
+                kept.append(at)
+    return tuple(sorted(kept))
 
 
 def bar_slats(spec: RackSpec, choice: Choice) -> tuple[float, ...]:

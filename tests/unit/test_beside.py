@@ -110,6 +110,14 @@ def test_bearers_and_uprights_make_room_for_one_another(tmp_path: Path, by_hand:
         assert sum(p.word == "bearer" for p in made.rack.placed) >= 2
 
 
+def test_slats_of_tube_make_room_for_uprights_placed_by_hand(tmp_path: Path) -> None:
+    for at in (120.0, 150.0, 190.0):
+        basket = {"kind": "basket", "width": 930, "length": 1200, "height": 200, "side_uprights": [-at, at]}
+        made, found = designed(tmp_path, wagon(300), basket=basket, floor={"kind": "slats", "gap": 60})
+        assert not codes(found) & COLLIDES, at
+        assert sum(p.word == "slat" for p in made.rack.placed) >= 10
+
+
 def test_no_two_bearers_of_close_bays_are_in_one_place(tmp_path: Path) -> None:
     floor = {"kind": "slats", "gap": 60}
     _, found = designed(tmp_path, wagon(300), basket=TRAY | {"length": 700, "floor": "20 x 3 bar"}, floor=floor)
