@@ -160,10 +160,15 @@ def _fields(found: Installation, allowed: str, test: str, unit: Unit, how: str =
     rows = (
         ("Rack, as weighed", load(found.mass, unit)),
         ("Load it is tested for", allowed),
-        (f"Test load, {how}, spread evenly over the floor", test),
+        (f"Test load, {how}, spread evenly over the {_under(found)}", test),
         ("Weights used: kind, number, each", ""),
     )
     return Fields(rows, ("as used",), "", "by calculation")
+
+
+def _under(found: Installation) -> str:
+    """Return what a load lies on: nothing is clamped on a frame whose bars carry alone."""
+    return "floor" if found.clamps else "bars"
 
 
 def _steps(found: Installation, shop: Shop, unit: Unit) -> tuple[str, ...]:
@@ -174,11 +179,12 @@ def _steps(found: Installation, shop: Shop, unit: Unit) -> tuple[str, ...]:
     return (
         f"Bolt the mounts to the stand: {mounts}. Plates on flat steel at their own angle, straps to upright faces; "
         f"the frame's height as on the vehicle.{clamped}",
-        "Put half of the test load on, leave it a minute, take it off: everything beds in. Draw the clamps up again.",
+        "Put half of the test load on, leave it a minute, take it off: everything beds in. Draw the "
+        f"{'clamps' if found.clamps else 'bolts'} up again.",
         "Paint a mark at every point below and stretch a line or set a straightedge on the stand, not on the rack. "
         "Read every height from it: before.",
-        f"Load in steps of {shares} of the test load, spread evenly over the floor, front and rear, left and right by "
-        "turns. Stop at the first crack, click or lean.",
+        f"Load in steps of {shares} of the test load, spread evenly over the {_under(found)}, front and rear, left and "
+        "right by turns. Stop at the first crack, click or lean.",
         f"Leave the whole test load on for {HOLD} minutes. Read every height: loaded.",
         "Take it off in the same steps. Wait five minutes. Read every height: off again.",
         f"Set is off again less before. More than {fine(SET, unit)} {unit} anywhere is a failure: find what moved.",
