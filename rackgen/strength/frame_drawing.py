@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from rackgen.geom.frame import Array, Vec
 from rackgen.sheets.drawing import Colour, Drawing, Item, Point, Stroke, Words
@@ -181,38 +182,38 @@ def _members(model: FrameModel, points: Array, view: View, scale: float, bands: 
     ends = [(index[m.a], index[m.b]) for m in steel]
     order = sorted(range(len(steel)), key=lambda k: (-(deep[ends[k][0]] + deep[ends[k][1]]), steel[k].id))
     items: list[Item] = []
-    done: list[int] = []
-    for k in order:
+    first, last = (np.array([ends[k][e] for k in order], dtype=np.int64) for e in (0, 1))
+    for drawn, k in enumerate(order):
         a, b = ends[k]
         look = bands.get(steel[k].id)
         wide = look.wide if look else 0.5
-        for other in done:
-            hit = _crossing(flat[a], flat[b], *(flat[e] for e in ends[other]))
-            if hit is None:
-                continue
-            t, u = hit
-            near = deep[a] + t * (deep[b] - deep[a])
-            far = deep[ends[other][0]] + u * (deep[ends[other][1]] - deep[ends[other][0]])
-            if far - near < APART:
-                continue
-            way = (flat[b] - flat[a]) / max(float(np.linalg.norm(flat[b] - flat[a])), 1e-9)
-            reach = (wide / 2 + CLEAR) / scale
-            at = flat[a] + t * (flat[b] - flat[a])
+        beyond = first[:drawn], last[:drawn]
+        which, t, u = _crossings(flat[a], flat[b], *(flat[e] for e in beyond))
+        near = deep[a] + t * (deep[b] - deep[a])
+        c, d = (deep[e[which]] for e in beyond)
+        way = (flat[b] - flat[a]) / max(float(np.linalg.norm(flat[b] - flat[a])), 1e-9)
+        reach = (wide / 2 + CLEAR) / scale
+        for share in t[c + u * (d - c) - near >= APART]:
+            at = flat[a] + share * (flat[b] - flat[a])
             pair = (_point(at - reach * way), _point(at + reach * way))
             items.append(Stroke(pair, colour=WHITE, wide=wide + 2 * CLEAR))
         items.append(Stroke((_point(flat[a]), _point(flat[b])), colour=look.colour if look else GREY, wide=wide))
-        done.append(k)
     return items
 
 
-def _crossing(a: Array, b: Array, c: Array, d: Array) -> tuple[float, float] | None:
-    """Return where along two lines they cross, as shares of each, None when they do not cross inside both."""
+def _crossings(a: Array, b: Array, c: Array, d: Array) -> tuple[NDArray[np.int64], Array, Array]:
+    """Return which of many lines from c to d, shape (n, 2), one from a to b crosses inside both.
+
+    Returns:
+        Their numbers, and where along the one line and along each of them, as shares.
+    """
     p, q, r = b - a, d - c, c - a
-    cross = float(p[0] * q[1] - p[1] * q[0])
-    if abs(cross) < 1e-9:
-        return None
-    t, u = float(r[0] * q[1] - r[1] * q[0]) / cross, float(r[0] * p[1] - r[1] * p[0]) / cross
-    return (t, u) if 0.0 < t < 1.0 and 0.0 < u < 1.0 else None
+    cross = p[0] * q[:, 1] - p[1] * q[:, 0]
+    apart = np.abs(cross) >= 1e-9
+    over = np.where(apart, cross, 1.0)
+    t, u = (r[:, 0] * q[:, 1] - r[:, 1] * q[:, 0]) / over, (r[:, 0] * p[1] - r[:, 1] * p[0]) / over
+    which = np.flatnonzero(apart & (t > 0.0) & (t < 1.0) & (u > 0.0) & (u < 1.0))
+    return which, t[which], u[which]
 
 
 def _supports(model: FrameModel, points: Array, view: View, scale: float) -> list[Item]:
