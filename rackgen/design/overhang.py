@@ -13,7 +13,8 @@ from rackgen.geom.surface import Roof
 from rackgen.spec.rack import RackSpec
 
 LONGEST = 150.0
-"""How far a basket may reach beyond the frame that carries it, mm (common practice, no source)."""
+"""How far a basket may reach beyond the frame that carries it, and a frame beyond its feet, mm (common practice, no
+source)."""
 
 
 def overhangs(
@@ -33,6 +34,26 @@ def overhangs(
     if ahead > 0:
         out.append(_roof_off(ahead, leg))
     return tuple(out)
+
+
+def past_feet(leg_y: float, feet: Sequence[float], tube: float, leg: str) -> tuple[Finding, ...]:
+    """Return that a frame's sides stick out past its feet; |Y| of the sides and of the feet, outside diameter, mm."""
+    off = leg_y - max(feet, default=leg_y)
+    if off <= LONGEST:
+        return ()
+    return (
+        Finding(
+            "sides-past-feet",
+            Level.LOOK,
+            (leg,),
+            f"the frame's sides lie {off:.0f} mm outside its feet, on cross bars that stick out; {LONGEST:.0f} mm is "
+            "usual",
+            got=off,
+            limit=LONGEST,
+            keys=("frame.width", "basket.width"),
+            help=f"make the frame {math.floor(2 * (leg_y - off + LONGEST) + tube)} mm wide or less",
+        ),
+    )
 
 
 def _bar_off(number: int, at: float, most: float) -> Finding:

@@ -14,7 +14,7 @@ from rackgen.design.choose import Choice
 from rackgen.design.flat_spot import flattest
 from rackgen.design.foot import face_at
 from rackgen.design.foot_pairs import Pair, chosen
-from rackgen.design.overhang import overhangs
+from rackgen.design.overhang import overhangs, past_feet
 from rackgen.design.pairs import alike
 from rackgen.design.plan_record import Plan, ring_y
 from rackgen.design.pose import Footprint, pose
@@ -110,6 +110,7 @@ def plan_rails(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> 
     findings += overhangs(
         spec, choice, vehicle.roof, frame, (), ends, middle, legs_of(spec)[0]
     )  # fmt: skip
+    findings += past_feet(leg_y, [abs(c.y) for c in carriers], od, legs_of(spec)[0])
     joint = _butt(spec, shop, choice, leg_y, reach, pads, middle, landings)
     top, wide = top_sizes(spec, shop, choice)
     found = Plan(

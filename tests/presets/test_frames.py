@@ -255,6 +255,20 @@ def test_what_the_vehicle_has_no_place_for_is_told_at_what_was_written(
         assert file.read_text("utf-8").splitlines()[mistake.line - 1].startswith(key.rpartition(".")[2])
 
 
+def test_sides_far_outside_their_feet_are_worth_a_look(tmp_path: Path) -> None:
+    head = 'format = 1\nshop = "slipway-mm"\nvehicle = "high-roof-van-mm"\nunits = "mm"\n'
+    for width, looked in ((2900, True), (1880, False), (1890, True)):
+        file = tmp_path / f"wide-{width}.toml"
+        file.write_text(f'{head}[frame]\nkind = "ladder"\nwidth = {width}\n', "utf-8")
+        found = [f for f in job.design(read_job(str(file))).findings if f.code == "sides-past-feet"]
+        assert bool(found) is looked, width
+        if looked:
+            # The feet of the gutters stand 776 mm out.
+            assert found[0].level is Level.LOOK
+            assert found[0].got == pytest.approx(width / 2 - 16.85 - 776, abs=1.5)
+            assert "mm wide or less" in found[0].help
+
+
 def test_wishes_for_plates_that_a_rack_has_not_are_said(tmp_path: Path) -> None:
     wish = '[mounts]\nplate = "4 mm plate"\nplate_rivets = 8\nfastener = "bolts"\n'
     for vehicle, said in (("high-roof-van-mm", ["plate", "plate_rivets", "fastener"]),
