@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Sequence
 
 from rackgen.design.choose import Choice, bar_width, od
 from rackgen.errors import BadInput, Mistake
@@ -28,10 +29,16 @@ def last_landing(spec: RackSpec, choice: Choice) -> float:
     return math.floor(end_reach(spec, choice) - choice.ring_clr - choice.ring_od)
 
 
-def tube_slats(spec: RackSpec, choice: Choice) -> tuple[float, ...]:
+def tube_slats(spec: RackSpec, choice: Choice, uprights: Sequence[float] = ()) -> tuple[float, ...]:
     """Return the places of tubes coped between the sides, fore and aft of mid-length, front to rear; mm.
 
     A ring is butted at mid-length, so the two slats beside the butt keep their distance from it, whatever the gap.
+    Where an upright stands in a slat's place there are two, one on each side of it.
+
+    Args:
+        spec: the basket, and the gap between slats.
+        choice: of stock.
+        uprights: of the sides, from mid-length, mm.
     """
     assert choice.floor is not None
     last, pitch = last_landing(spec, choice), spec.floor.gap + od(choice.floor)
@@ -46,30 +53,29 @@ def tube_slats(spec: RackSpec, choice: Choice) -> tuple[float, ...]:
         some = max(1, math.ceil((last - near) / pitch - 1e-9))
         side = [near + (last - near) * k / some for k in range(some + 1)]
     half = [round(min(s, last), 1) for s in side]
-    return _past_uprights((*(-s for s in reversed(half)), *half), spec, choice, (near, last))
+    return _past_uprights((*(-s for s in reversed(half)), *half), uprights, choice, (near, last))
 
 
 def _past_uprights(
-    places: tuple[float, ...], spec: RackSpec, choice: Choice, free: tuple[float, float]
+    places: tuple[float, ...], uprights: Sequence[float], choice: Choice, free: tuple[float, float]
 ) -> tuple[float, ...]:  # fmt: skip
-    """Return the places of slats, two beside an upright placed by hand in place of one that would run into it.
+    """Return the places of slats, two beside an upright in place of one that would run into it.
 
     Args:
         places: from mid-length, mm.
-        spec: the basket.
+        uprights: likewise.
         choice: of stock.
         free: from where to where a slat lands on half a side.
     """
     assert choice.floor is not None
-    uprights = spec.basket.side_uprights if spec.basket.kind == "basket" else None
     wide = od(choice.floor)
     beside = math.ceil(((choice.bar_od + wide) / 2 + BESIDE_UPRIGHT) * 10 - 1e-6) / 10
-    kept = [p for p in places if all(abs(p - u) >= beside - 1e-6 for u in uprights or ())]
-    for u in sorted(uprights or (), key=abs):
+    kept = [p for p in places if all(abs(p - u) >= beside - 1e-6 for u in uprights)]
+    for u in sorted(uprights, key=abs):
         if all(abs(p - u) >= beside - 1e-6 for p in places):
             continue
         for at in (round(u - beside, 1), round(u + beside, 1)):
-            lands = free[0] <= abs(at) <= free[1] and all(abs(at - v) >= beside - 1e-6 for v in uprights or ())
+            lands = free[0] <= abs(at) <= free[1] and all(abs(at - v) >= beside - 1e-6 for v in uprights)
             if lands and all(abs(at - k) >= wide + BESIDE_UPRIGHT for k in kept):
                 kept.append(at)
     return tuple(sorted(kept))
@@ -108,6 +114,9 @@ def between_slats(spec: RackSpec, choice: Choice, wanted: tuple[float, ...]) -> 
         for a, b in itertools.pairwise(slats)
         if b - a - od(choice.floor) >= need and abs(a + b) / 2 >= clear
     ]
+    if not free and spec.floor.gap >= need:
+        # On a short side the butt takes the middle: slats make room for the uprights instead.
+        return wanted
     if not free:
         wider = (
             f"an upright stands between two slats: at least {need:.0f} mm clear, and a gap on either side of the butt"

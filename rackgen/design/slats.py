@@ -31,7 +31,7 @@ def slats(site: Site) -> Group:
 def _tubes(site: Site) -> Group:
     choice = site.choice
     assert choice.floor is not None
-    places = tube_slats(site.spec, choice)
+    places = tube_slats(site.spec, choice, site.plan.side_uprights)
     made, joints = across(site, "basket.floor.slat", "slat", choice.floor, places, site.rim_at)
     return Group(tuple(made), tuple(joints), {m.id: ("basket.floor",) for m in made}, _openings(site, places))
 

@@ -118,6 +118,13 @@ def test_slats_of_tube_make_room_for_uprights_placed_by_hand(tmp_path: Path) -> 
         assert sum(p.word == "slat" for p in made.rack.placed) >= 10
 
 
+def test_a_short_basket_has_uprights_between_slats(tmp_path: Path) -> None:
+    basket = {"kind": "basket", "width": 930, "length": 680, "height": 200}
+    made, found = designed(tmp_path, wagon(300), basket=basket, floor={"kind": "slats"})
+    assert not codes(found) & COLLIDES
+    assert sum(p.word == "upright" for p in made.rack.placed) >= 8
+
+
 def test_no_two_bearers_of_close_bays_are_in_one_place(tmp_path: Path) -> None:
     floor = {"kind": "slats", "gap": 60}
     _, found = designed(tmp_path, wagon(300), basket=TRAY | {"length": 700, "floor": "20 x 3 bar"}, floor=floor)
