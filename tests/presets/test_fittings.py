@@ -25,9 +25,26 @@ from tests.option_racks import PLAIN, written_job
 pytestmark = pytest.mark.racks
 
 
+class Made(dict[str, Design]):
+    """Racks with a fitting, each designed when it is asked for.
+
+    Tests take the names with `scope="module"`: rack after rack, so that two processes do not both design all of them.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        super().__init__()
+        self.folder = folder
+
+    def __missing__(self, name: str) -> Design:
+        place = self.folder / str(len(self))
+        place.mkdir()
+        self[name] = job.checked(job.design(fitting_job(place, name)))
+        return self[name]
+
+
 @pytest.fixture(scope="module")
 def made(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Design]:
-    return {name: job.checked(job.design(fitting_job(tmp_path_factory.mktemp("fitting"), name))) for name in FITTINGS}
+    return Made(tmp_path_factory.mktemp("fittings"))
 
 
 @pytest.fixture(scope="module")
@@ -39,13 +56,13 @@ def many(tmp_path_factory: pytest.TempPathFactory) -> Design:
     return job.checked(job.strong(job.design(asked)))
 
 
-@pytest.mark.parametrize("name", FITTINGS)
+@pytest.mark.parametrize("name", FITTINGS, scope="module")
 def test_it_is_cleared_with_nothing_to_look_at(made: dict[str, Design], name: str) -> None:
     found = [f for f in made[name].findings if f.level > Level.NOTE]
     assert not found, found
 
 
-@pytest.mark.parametrize("name", FITTINGS)
+@pytest.mark.parametrize("name", FITTINGS, scope="module")
 def test_the_rest_of_the_rack_is_as_without_it(made: dict[str, Design], name: str, tmp_path: Path) -> None:
     asked = fitted_job(tmp_path, FITTINGS[name][0])
     plain = job.design(side_door(tmp_path, asked) if "ladder" in name else asked).rack
@@ -133,7 +150,7 @@ def test_the_frames_model_carries_their_weight_and_nothing_else_of_them(many: De
 
 
 @pytest.mark.kernel
-@pytest.mark.parametrize("name", FITTINGS)
+@pytest.mark.parametrize("name", FITTINGS, scope="module")
 def test_every_solid_is_what_its_description_says(made: dict[str, Design], name: str) -> None:
     from rackgen.export.step import step_bytes
     from rackgen.export.stl import stl_files

@@ -30,6 +30,7 @@ from rackgen.strength.findings import strength_findings
 pytestmark = pytest.mark.racks
 
 RACKS = Path(__file__).with_name("frames") / "racks"
+# Tests take them with `scope="module"`: rack after rack, so that two processes do not both design all of them.
 NAMES = sorted(p.stem for p in RACKS.glob("*.toml"))
 
 
@@ -47,14 +48,14 @@ def tube(placed: Placed) -> BentTube:
     return placed.part
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", NAMES, scope="module")
 def test_it_is_cleared_with_nothing_to_look_at(name: str) -> None:
     # What a rack may not be used for depends on how it is loaded: the rating's word, not the frame's.
     found = [f for f in made(name).findings if f.level > Level.NOTE and f.code != "not-for-this"]
     assert not found, found
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", NAMES, scope="module")
 def test_every_sheet_and_page_is_written_and_says_no_nonsense(name: str) -> None:
     from rackgen.stations import pdfs
 
@@ -66,7 +67,7 @@ def test_every_sheet_and_page_is_written_and_says_no_nonsense(name: str) -> None
     assert all(page.startswith(b"%PDF") for page in pdfs(made(name)).values())
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", NAMES, scope="module")
 def test_it_is_rated(name: str) -> None:
     strength = made(name).strength
     assert strength is not None, made(name).unrated
@@ -74,7 +75,7 @@ def test_it_is_rated(name: str) -> None:
 
 
 @pytest.mark.kernel
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", NAMES, scope="module")
 def test_every_solid_is_what_its_description_says(name: str) -> None:
     from rackgen.export.step import step_bytes
     from rackgen.export.stl import stl_files

@@ -33,6 +33,7 @@ from rackgen.spec.tops import BasketKind, FloorKind
 
 pytestmark = pytest.mark.racks
 
+# Tests take them with `scope="module"`: rack after rack, so that two processes do not both design all of them.
 RACKS = tuple(p.name for p in presets() if p.kind == "rack")
 
 WIDE = 3.0
@@ -52,7 +53,7 @@ def made(name: str) -> Design:
     return job.checked(job.strong(job.design(read_job(name))))
 
 
-@pytest.mark.parametrize("name", RACKS)
+@pytest.mark.parametrize("name", RACKS, scope="module")
 def test_nothing_stops_it_and_nothing_is_left_to_look_at(name: str) -> None:
     found = made(name)
     assert found.cleared
@@ -61,7 +62,7 @@ def test_nothing_stops_it_and_nothing_is_left_to_look_at(name: str) -> None:
     assert not found.stamp.waived
 
 
-@pytest.mark.parametrize("name", RACKS)
+@pytest.mark.parametrize("name", RACKS, scope="module")
 def test_it_carries_what_its_trade_wants_and_is_no_heavier_than_what_it_carries_it_on(name: str) -> None:
     found = made(name)
     wish, limit = found.job.spec.load, handbook_limit(found.rack, found.job.vehicle).kg
@@ -74,7 +75,7 @@ def test_it_carries_what_its_trade_wants_and_is_no_heavier_than_what_it_carries_
     assert own < 0.65 * limit
 
 
-@pytest.mark.parametrize("name", RACKS)
+@pytest.mark.parametrize("name", RACKS, scope="module")
 def test_how_sure_its_fit_is_can_be_said(name: str) -> None:
     """What opens by more than a weld can fill is left for the dry fit."""
     found = made(name)
@@ -86,7 +87,7 @@ def test_how_sure_its_fit_is_can_be_said(name: str) -> None:
     assert wide <= set(fit.dry_fit)
 
 
-@pytest.mark.parametrize("name", RACKS)
+@pytest.mark.parametrize("name", RACKS, scope="module")
 def test_every_sheet_of_it_is_written(name: str) -> None:
     files = job.sheet_files(made(name))
     assert all(files.values())
@@ -97,7 +98,7 @@ def test_every_sheet_of_it_is_written(name: str) -> None:
         assert not any(word in text for word in (" nan", " inf ", "None ")), file
 
 
-@pytest.mark.parametrize("name", RACKS)
+@pytest.mark.parametrize("name", RACKS, scope="module")
 def test_the_customer_is_offered_the_rack_that_is_made(name: str) -> None:
     """What lies on it, what it stands on, every fitting, and no word of what it has not: holes, U-bolts, a basket."""
     design = made(name)
@@ -117,7 +118,7 @@ def test_the_customer_is_offered_the_rack_that_is_made(name: str) -> None:
         assert (told in text.split("made of")[0]) == (word in words), word
 
 
-@pytest.mark.parametrize("name", RACKS)
+@pytest.mark.parametrize("name", RACKS, scope="module")
 def test_left_and_right_are_mirror_images_but_for_what_is_asked_of_one_side(name: str) -> None:
     """Feet, frame and top weigh the same on both sides and lie as far out and as high.
 

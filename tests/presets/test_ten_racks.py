@@ -43,6 +43,7 @@ EXPECTED: dict[str, list[tuple[Level, str]]] = {
     "post-round": [],
     "rail-rider": [],
 }
+# Tests take them with `scope="module"`: rack after rack, so that two processes do not both design all of them.
 NAMES = sorted(EXPECTED)
 
 
@@ -81,14 +82,14 @@ def test_these_are_ten() -> None:
     assert len(NAMES) == 10
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", NAMES, scope="module")
 def test_each_is_cleared_or_stopped_for_what_a_fabricator_would_say(name: str) -> None:
     found = [(f.level, f.code) for f in made(name).findings if f.level > Level.NOTE]
     assert found == EXPECTED[name], [f.text for f in made(name).findings]
     assert made(name).cleared == all(level is not Level.STOP for level, _ in EXPECTED[name])
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", NAMES, scope="module")
 def test_straps_lie_on_wrap_and_packer_and_these_on_their_bed(name: str) -> None:
     rack, shop = made(name).rack, made(name).job.shop
     for mount, strap in hung(name):
@@ -113,7 +114,7 @@ def test_straps_lie_on_wrap_and_packer_and_these_on_their_bed(name: str) -> None
             assert float((middle - face) @ out) == pytest.approx(under + t / 2, abs=0.01), part_id
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", NAMES, scope="module")
 def test_the_leg_lies_along_its_strap_and_ends_a_little_past_it(name: str) -> None:
     rack = made(name).rack
     for mount, strap in hung(name):
@@ -142,7 +143,7 @@ def test_the_leg_lies_along_its_strap_and_ends_a_little_past_it(name: str) -> No
         assert abs(past) == pytest.approx(25.0 + stack, abs=12.0)
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", NAMES, scope="module")
 def test_water_runs_out_of_every_vent_and_drain(name: str) -> None:
     """Level tubes are vented on their low side, uprights in their lower half; legs drain at their ends."""
     down = -np.asarray(made(name).rack.part("basket.lower.front").frame.z)
@@ -164,7 +165,7 @@ def test_water_runs_out_of_every_vent_and_drain(name: str) -> None:
                 assert looks[2] < -0.8, (placed.id, hole)
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", NAMES, scope="module")
 def test_butts_line_up(name: str) -> None:
     """The ends of two butted tubes share a point and look into each other."""
     rack = made(name).rack
@@ -178,7 +179,7 @@ def test_butts_line_up(name: str) -> None:
         assert float(np.asarray(inward) @ np.asarray(back)) == pytest.approx(-1.0, abs=1e-12)
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", NAMES, scope="module")
 def test_cross_bars_lie_level_across_and_clear_of_the_roof(name: str) -> None:
     rack, roof = made(name).rack, made(name).job.vehicle.roof
     for bar in word(name, "cross bar"):

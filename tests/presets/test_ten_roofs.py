@@ -19,6 +19,7 @@ from tests.ten_roofs import PLACES, TEN, Formula, read
 
 pytestmark = pytest.mark.racks
 
+# Tests take them with `scope="module"`: rack after rack, so that two processes do not both design all of them.
 NAMES = sorted(TEN)
 FITS = 1.5
 """How far a plate's bedding may be off the true skin at a fastener, mm, or its mount carries a finding."""
@@ -67,7 +68,7 @@ def test_these_are_ten() -> None:
     assert set(PLACES) == set(TEN)
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", NAMES, scope="module")
 def test_every_plate_lies_on_the_true_skin_or_its_mount_carries_a_finding(name: str, folder: Path) -> None:
     design = made(name, folder)
     for mount in design.job.vehicle.front:
@@ -85,7 +86,7 @@ def test_every_plate_lies_on_the_true_skin_or_its_mount_carries_a_finding(name: 
             assert under.max() < design.job.shop.bedding + TRUE
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", NAMES, scope="module")
 def test_a_plate_without_bedding_is_as_near_the_true_skin_at_every_fastener(name: str, folder: Path) -> None:
     """The same limit read from the plate's own underside, nothing taken off."""
     asked = made(name, folder).job
@@ -125,7 +126,7 @@ def test_a_mount_that_may_not_move_off_its_rib_stops_the_rack(folder: Path) -> N
         assert "zone" in gap.help
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", NAMES, scope="module")
 def test_the_rack_clears_everything(name: str, folder: Path) -> None:
     design = made(name, folder)
     assert not [f for f in design.findings if f.level is Level.STOP]
@@ -141,7 +142,7 @@ def test_the_rack_clears_everything(name: str, folder: Path) -> None:
                 assert gap > design.job.spec.gaps.tube_stop, placed.id
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", NAMES, scope="module")
 def test_left_and_right_are_alike_where_the_roof_is(name: str, folder: Path) -> None:
     said = {f.code for f in made(name, folder).findings if f.code.startswith("sides-")}
     assert said == ({"sides-unlike"} if name == "dented" else set())
