@@ -222,12 +222,9 @@ def _bars(
     even = even[0 if open_front else 1 : None if open_rear else -1]
     if wish.bar_count == 1:
         even = [(begin + end) / 2]
-    under, stubs = list[float](), list[float]()
-    for pair, x in pairs.items():
-        if not _inboard(pair, choice, leg_y):
-            stubs.append(min(max(x, free[0]), free[1]))
-        elif free[0] <= x <= free[1]:
-            under.append(x)
+    inboard = {pair: x for pair, x in pairs.items() if _inboard(pair, choice, leg_y)}
+    under = _over_feet(inboard, free, BESIDE_STUB * od)
+    stubs = [min(max(x, free[0]), free[1]) for pair, x in pairs.items() if pair not in inboard]
     out = sorted({float(round(min(max(x, free[0]), end) / STEP) * STEP) for x in even})
     for x in under:
         near = min(range(len(out)), key=lambda k: abs(out[k] - x), default=None)
@@ -254,6 +251,31 @@ def _bars(
         elif wish.bar_count is not None:
             placed.append(x)
     return tuple(sorted(placed))
+
+
+def _over_feet(pairs: Mapping[Pair, float], free: tuple[float, float], apart: float) -> list[float]:
+    """Return X of the bars that pairs of feet inboard need: one over each, one over two that can meet under it.
+
+    Args:
+        pairs: of feet, each with X of its stubs.
+        free: X from where to where bars stand between the rails.
+        apart: how near two bars may stand, mm.
+    """
+    reach: list[tuple[float, float]] = []
+    out: list[float] = []
+    for pair, x in sorted(pairs.items(), key=lambda one: one[1]):
+        zone = min(zone_of(p)[0] for p in (pair.left, pair.right))
+        low, high = max(x - zone, free[0]), min(x + zone, free[1])
+        if low > high:
+            continue
+        at = min(max(x, low), high)
+        if out and at - out[-1] < apart and max(low, reach[-1][0]) <= min(high, reach[-1][1]):
+            low, high = max(low, reach[-1][0]), min(high, reach[-1][1])
+            out[-1], reach[-1] = min(max((out[-1] + at) / 2, low), high), (low, high)
+        else:
+            out.append(at)
+            reach.append((low, high))
+    return out
 
 
 def _on_rails(spec: RackSpec, bars: tuple[float, ...], free: tuple[float, float]) -> tuple[float, ...]:

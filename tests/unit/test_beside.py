@@ -143,6 +143,21 @@ def test_an_even_bar_right_over_a_foot_is_one_bar(tmp_path: Path) -> None:
     assert not codes(found) & COLLIDES
 
 
+def test_one_bar_is_over_two_pairs_that_can_meet_under_it(tmp_path: Path) -> None:
+    """A gutter and a roof row 10 mm apart fore and aft, both inboard of rails that are asked to lie far out."""
+    gutters = "".join(
+        table(f"mounts.rail{k}_{side}", {"kind": "gutter", "x": x, "y": sign * 600, "z": -60, "pitch": 0, "width": 36,
+                                         "depth": 10, "metal": 3, "below": 30, "zone": 120})
+        for k, x in ((1, 310), (2, 1600))
+        for side, sign in (("left", -1), ("right", 1))
+    )  # fmt: skip
+    frame = {"kind": "ladder", "front_end": "open", "width": 1410}
+    made, found = designed(tmp_path, wagon(300) + gutters, frame=frame, mounts={"front": "roof", "rear": "gutter"})
+    assert sum(p.word == "saddle" for p in made.rack.placed) == 6
+    assert not codes(found) & {*COLLIDES, "no-tube-over-mount"}
+    assert min(b - a for a, b in zip(bars(made), bars(made)[1:], strict=False)) > 80
+
+
 def test_no_bar_stands_on_a_drop_bend(tmp_path: Path) -> None:
     ahead = TRAY | {"length": 1000, "forward": 250}
     _, found = designed(tmp_path, wagon(300), basket=ahead, frame={"leg": "drop", "rake": -2})
