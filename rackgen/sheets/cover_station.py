@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
@@ -19,7 +20,7 @@ from rackgen.sheets.pages import Block, Fields, Heading, Rows, Station, Text, Ti
 from rackgen.sheets.stamp import Stamp
 from rackgen.sheets.table import Column, Table
 from rackgen.sheets.weights import weights
-from rackgen.sheets.words import load, metal, small
+from rackgen.sheets.words import POUND, load, metal, small
 from rackgen.spec.shop import Shop
 from rackgen.spec.vehicle import Vehicle
 from rackgen.units import Unit, shown_step, write_length
@@ -153,11 +154,14 @@ def plural(word: str) -> str:
 _MILLIMETRES = re.compile(r"(?<![\d./-])-?\d+(?:\.\d+)?(?: (?:×|to) -?\d+(?:\.\d+)?)* mm\b")
 
 
-def in_shop_unit(text: str, unit: Unit) -> str:
-    """Return a finding's words with inches behind its millimetres in an inch shop.
+_KILOGRAMS = re.compile(r"(?<![\d./-])(\d+(?:\.\d+)?) kg\b(?!/)")
 
-    Checks write mm whatever the shop, and now and then a bare limit behind them: the millimetres stay, so that it is
-    still read against its own unit.
+
+def in_shop_unit(text: str, unit: Unit) -> str:
+    """Return a finding's words with inches behind its millimetres and pounds behind its kilograms in an inch shop.
+
+    Checks write mm and kg whatever the shop, and now and then a bare limit behind them: the millimetres stay, so that
+    it is still read against its own unit.
     """
     if unit == "mm":
         return text
@@ -166,7 +170,9 @@ def in_shop_unit(text: str, unit: Unit) -> str:
         inches = re.sub(r"\d+(?:\.\d+)?", lambda n: small(float(n.group()), unit), found.group()[: -len(" mm")])
         return f"{found.group()} ({inches} {unit})"
 
-    return _MILLIMETRES.sub(both, text)
+    # Whole pounds and no more of them than the kilograms are: a load is never read as larger.
+    weighed = _KILOGRAMS.sub(lambda n: f"{n.group()} ({math.floor(float(n.group(1)) / POUND)} lb)", text)
+    return _MILLIMETRES.sub(both, weighed)
 
 
 def _findings(found: Iterable[Finding], unit: Unit) -> list[Block]:

@@ -22,6 +22,7 @@ _FACTORS = {
     "N·mm": (0.001 / POUND_FOOT, "lb-ft"),
     "N/mm": (INCH / POUND_FORCE, "lb/in"),
     "MPa": (1.0 / KSI, "ksi"),
+    "Pa": ((INCH * 12 / 1000) ** 2 / POUND_FORCE, "lb/ft2"),
     "kg": (1.0 / POUND, "lb"),
     "km/h": (1.0 / 1.609344, "mph"),
     "mm": (1.0 / INCH, "in"),

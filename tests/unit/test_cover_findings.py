@@ -17,6 +17,10 @@ from rackgen.sheets.cover_station import in_shop_unit
             "side plate is 1200 × 800 mm; 3 to 5 mm",
             "side plate is 1200 × 800 mm (47.244 × 31.496 in); 3 to 5 mm (0.118 to 0.197 in)",
         ),
+        (
+            "113 kg are wanted; the roof limit leaves 42 kg, 1.5 kg/l",
+            "113 kg (249 lb) are wanted; the roof limit leaves 42 kg (92 lb), 1.5 kg/l",
+        ),
         ("B6 12-15/32 × 2 in, 30 degrees", "B6 12-15/32 × 2 in, 30 degrees"),
     ],
 )

@@ -148,6 +148,7 @@ def test_an_inch_shop_reads_pounds_inches_and_the_si_figure_behind():
         ("60 × 5 mm", "2.36 × 0.197 in (60 × 5 mm)"),
         ("110 km/h", "68.4 mph (110 km/h)"),
         ("96.5 MPa", "14.0 ksi (96.5 MPa)"),
+        ("1531 Pa", "32.0 lb/ft2 (1531 Pa)"),
         ("M8, 12 N·m", "M8, 8.85 lb-ft (12 N·m)"),
         ("480 mm² and 3 mm/s and 12.5", "480 mm² and 3 mm/s and 12.5"),
         ("S235JR, 6 members", "S235JR, 6 members"),

@@ -17,7 +17,7 @@ from rackgen.export.packet.still import still
 from rackgen.parts.marks import lines
 from rackgen.parts.measure import mass
 from rackgen.parts.rack import Rack
-from rackgen.sheets.cover_station import STAGES
+from rackgen.sheets.cover_station import STAGES, in_shop_unit
 from rackgen.sheets.pages import Block, Heading, Station
 from rackgen.sheets.stamp import Stamp
 from rackgen.sheets.table import Table
@@ -115,7 +115,9 @@ def packet(of: Contents) -> bytes:
     }
     marks = {line.mark for line in distinct}
     papers = page.papers(
-        findings=of.findings,
+        findings=tuple(
+            replace(f, text=in_shop_unit(f.text, of.unit), help=in_shop_unit(f.help, of.unit)) for f in of.findings
+        ),
         stations=of.stations,
         sheets=of.sheets,
         marks=marks,
