@@ -237,7 +237,9 @@ def _bars(
     placed = [x for x in out if x in under]
     beside = replace(taken, stubs=tuple(stubs))
     for x in (x for x in out if x not in under):
-        tries = (x + way * STEP * k for k in range(MOST_STEPS) for way in (1.0, -1.0))
+        # Fore and aft alike: toward the middle first.
+        inward = 1.0 if x <= (begin + end) / 2 else -1.0
+        tries = (x + way * STEP * k for k in range(MOST_STEPS) for way in (inward, -inward))
         good = (
             t
             for t in tries
