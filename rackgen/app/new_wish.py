@@ -10,8 +10,10 @@ from typing import Literal, assert_never
 
 from rackgen.design.choose import Choice, choose
 from rackgen.design.foot_pairs import offered, pairs_of
+from rackgen.design.plan_bows import plan_bows
 from rackgen.design.rear import spanner_offset, strap_range
 from rackgen.errors import BadInput, Mistake
+from rackgen.geom import spine
 from rackgen.spec.foot_place import FootKind, FrontMount, zone_of
 from rackgen.spec.frames import FrameKind
 from rackgen.spec.keepouts import Aerial, Box, Cylinder
@@ -205,7 +207,7 @@ def wish(
     if offer.frame == "bed":
         frame = replace(frame, height=sizes.height or _rounded(_bed_height(vehicle[1], top), step))
     if offer.frame == "bows":
-        frame = replace(frame, ties=_ties(vehicle[1], offer, choice, step))
+        frame = replace(frame, ties=_ties(start, shop[1], vehicle[1], offer, choice, step))
     if top == "bars":
         if sizes.width is not None:
             frame = replace(frame, width=sizes.width)
@@ -235,8 +237,10 @@ def wish(
     return replace(start, frame=frame, basket=basket), choice
 
 
-def _ties(vehicle: Vehicle, offer: Offer, choice: Choice, step: float) -> tuple[float, float]:
-    """Return Y of two ties between bows: halfway out to the feet, or as near to that as what stands on the roof lets.
+def _ties(
+    start: RackSpec, shop: Shop, vehicle: Vehicle, offer: Offer, choice: Choice, step: float
+) -> tuple[float, float]:
+    """Return Y of two ties between bows: halfway out to the feet, or as near to that as bends and the roof let them.
 
     Without them nothing but the width of its feet keeps a bow from tipping fore and aft.
     """
@@ -248,10 +252,22 @@ def _ties(vehicle: Vehicle, offer: Offer, choice: Choice, step: float) -> tuple[
         for x0, x1, y0, y1, gap in _standing(vehicle)
         if x1 + gap > low and x0 - gap < high
     ]
+    taken += list(_bends(start, shop, vehicle, choice))
     tries = [_rounded(half * share / 100, step) for share in range(20, 86, 5)]
     free = [y for y in tries if not any(a < side * y < b for a, b in taken for side in (-1.0, 1.0))]
     y = min(free or tries, key=lambda t: (abs(t - half / 2), t))
     return -y, y
+
+
+def _bends(start: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> Iterator[tuple[float, float]]:
+    """Yield from which Y to which a bow's bends leave no room for a tie: one diameter past their tangents."""
+    sizes, _ = plan_bows(start, shop, vehicle, choice)
+    for bow in sizes.bows:
+        line, frame = spine.from_points(bow.points, choice.frame_die.clr)
+        for piece in spine.pieces(line):
+            if piece.bend is not None:
+                ends = [frame.point(spine.frame_at(line, piece.start + at).origin)[1] for at in (0.0, piece.length)]
+                yield min(ends) - choice.frame_od - 1.0, max(ends) + choice.frame_od + 1.0
 
 
 def _floors(top: BasketKind, asked: FloorKind | None, shop: Shop, wrong: list[Mistake]) -> tuple[FloorKind, ...]:
