@@ -45,6 +45,9 @@ class _Loosened(Frame):
         # As for the whole frame: rigid arms cost digits, and asking for what is left over brings them back.
         return found + self._once(forces - self._held(found))
 
+    def again(self, forces: Array) -> Array:
+        return self._once(forces)
+
     def _once(self, forces: Array) -> Array:
         return self._more(self.whole.moved(forces))
 

@@ -49,6 +49,14 @@ class Pieces:
         """Return the members' stiffness in vehicle axes, (members, 12, 12)."""
         return self.turns.transpose(0, 2, 1) @ self.stiff @ self.turns
 
+    def bent(self, moved: Array) -> Array:
+        """Return what it takes to move the ends so, beside line loads, in member axes, (members, 12, actions).
+
+        Args:
+            moved: of the nodes, vehicle axes, mm and rad, (nodes, 6, actions).
+        """
+        return self.stiff @ (self.turns @ moved[self.ends].reshape(len(self.ends), 12, -1))
+
     def held_under(self, lines: Array) -> Array:
         """Return what holds the ends while nodes stand still, under line loads in vehicle axes.
 
