@@ -323,12 +323,18 @@ def test_reading_a_job_is_quick_and_loads_nothing_heavy() -> None:
         "heavy = {'OCP', 'cadquery', 'vtk', 'vtkmodules', 'scipy', 'trimesh', 'shapely', 'pydantic', 'matplotlib'}\n"
         "print(time.process_time(), *(heavy & set(sys.modules)))\n"
     )
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, stdin=subprocess.DEVNULL)
-    assert done.returncode == 0, done.stderr
-    seconds, *loaded = done.stdout.split()
-    assert not loaded
-    # 0.27 s measured, half of it numpy, half as much again on a busy machine.
-    assert float(seconds) < 0.6
+    least = 9.0
+    # 0.27 s measured, half of it numpy and 0.03 the reading. What shares the processor makes it half as much again at
+    # times, so the least of three counts.
+    for _ in range(3):
+        done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, stdin=subprocess.DEVNULL)
+        assert done.returncode == 0, done.stderr
+        seconds, *loaded = done.stdout.split()
+        assert not loaded
+        least = min(least, float(seconds))
+        if least < 0.4:
+            break
+    assert least < 0.4
 
 
 def test_the_racks_in_the_readme_are_cleared_as_they_stand(tmp_path: Path) -> None:
