@@ -7,13 +7,13 @@ from rackgen.parts.kinds import BoltShape, Bought, FoldedBar, RivetShape, UBoltS
 from rackgen.parts.marks import marks
 from rackgen.parts.rack import Rack
 from rackgen.sheets.bolted_fittings import FITTING
-from rackgen.sheets.fit_up import fit_up
-from rackgen.sheets.fit_up_rows import basket_sizes, sizes
+from rackgen.sheets.fit_up import SQUARE, fit_up
+from rackgen.sheets.fit_up_rows import basket_sizes, limit, sizes
 from rackgen.sheets.fit_up_station import size_fields
 from rackgen.sheets.pages import Block, Fields, Heading, Station, Text, Ticks
 from rackgen.sheets.weld_rows import kind_words, span
 from rackgen.sheets.welds import Weld, WeldMap, weld_map
-from rackgen.sheets.words import small, torque
+from rackgen.sheets.words import fine, small, torque
 from rackgen.spec.shop import Shop
 from rackgen.units import Unit
 
@@ -29,6 +29,14 @@ def inspection_station(rack: Rack, shop: Shop) -> Station:
         Text("As built: after welding, before coating. Torques: after it is fitted. Every box has a number or a name."),
         Heading("Sizes"),
     ]
+    if found.bows:
+        within = f"alike to {limit(SQUARE, unit)}"
+        rows = [
+            (f"bow {b.mark}, {what}", f"{fine(size, unit)}, {within}")
+            for b in found.bows
+            for what, size in (("between the ends of its axis", b.spread), ("back over their line", b.height))
+        ]
+        blocks.append(Fields(tuple(rows), ("as built", "initials"), f"bows, {unit}"))
     blocks += [size_fields(sizes(a, unit), f"{a.title}, {unit}", ("as built", "initials")) for a in found.assemblies]
     basket = basket_sizes(found, unit)
     if basket:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from rackgen.design.stands import STUBS
+from rackgen.geom.spine import frame_at, length
 from rackgen.parts.kinds import BentTube, Bought, FoldedBar
 from rackgen.parts.marks import marks
 from rackgen.parts.rack import Rack
@@ -200,20 +201,19 @@ def _heights(rack: Rack, unit: Unit) -> Fields:
 
 
 def reading_points(rack: Rack) -> tuple[tuple[str, tuple[float, float, float]], ...]:
-    """Return what is read in a load test: the middles of cross bars, bearers and slats of tube, both sides of the ring.
+    """Return what is read in a load test: the middles of cross bars, bows, bearers and slats, both sides of the ring.
 
     Returns:
         Name with mark, and the place on the axis, vehicle frame, mm.
     """
     named = marks(rack)
     out: list[tuple[str, tuple[float, float, float]]] = []
-    for word in ("cross bar", "bearer", "slat"):
+    for word in ("cross bar", "bow", "bearer", "slat"):
         across = [p for p in rack.placed if p.word == word and isinstance(p.part, BentTube)]
         for number, placed in enumerate(sorted(across, key=lambda p: p.frame.origin[0]), start=1):
             tube = placed.part
             assert isinstance(tube, BentTube)
-            half = sum(tube.spine.straights) / 2
-            x, y, z = placed.frame.point((half, 0.0, 0.0))
+            x, y, z = placed.frame.point(frame_at(tube.spine, length(tube.spine) / 2).origin)
             out.append((f"{named[placed.id]} {word} {number} from the front, middle", (x, y, z)))
     rings = [p for p in rack.placed if p.id.startswith("basket.lower.") and p.word == "ring hoop"]
     ends = np.array([p.frame.origin for p in rings])
@@ -239,6 +239,8 @@ def _looked(rack: Rack, found: Installation) -> Fields:
                 rows.append((f"{name}: toe of {placed.word} {mark}, on the plate and under the tube", ""))
             elif isinstance(placed.part, FoldedBar) and placed.part.folds and placed.word == "rear strap":
                 rows.append((f"{name}: fold of strap {mark}, both faces, and its weld's ends on the leg", ""))
+            elif placed.word == "gutter jaw":
+                rows.append((f"{name}: inside of both folds of jaw {mark}, and the gutter's seam at it", ""))
             elif placed.word == "strap brace":
                 rows.append((f"{name}: both ends of brace {mark}", ""))
         last = _last(mount)

@@ -24,6 +24,7 @@ from rackgen.parts.measure import mass
 from rackgen.sheets.cover_station import cautions_station, cover_station, extent
 from rackgen.sheets.drawing import Dimension, Drawing, Words
 from rackgen.sheets.dry_fit_station import RoofGap, dry_fit_station
+from rackgen.sheets.inspection_station import inspection_station
 from rackgen.sheets.installation import Hole, Installation, installation
 from rackgen.sheets.installation_drawing import spread_out
 from rackgen.sheets.installation_station import installation_station
@@ -467,3 +468,15 @@ def test_the_stations_are_printed_and_twice_alike(name: str) -> None:
     first = pdf_bytes(stations(one), one.stamp, one.job.shop.unit, page, "pack")
     assert first.startswith(b"%PDF")
     assert first == pdf_bytes(stations(one), one.stamp, one.job.shop.unit, page, "pack")
+
+
+def test_a_rack_of_bows_has_no_table_without_rows() -> None:
+    """Its load test reads the bows' middles and looks at the jaws' folds; its card has the bows' sizes."""
+    made = job.design(read_job("window-cleaner"))
+    asked = made.job
+    tested = load_test_station(made.rack, asked.shop, asked.vehicle)
+    for station in (tested, inspection_station(made.rack, asked.shop)):
+        assert all(block.rows for block in station.blocks if isinstance(block, Fields)), station.name
+    assert [name.split(" ", 1)[1] for name, _ in reading_points(made.rack)] == [
+        f"bow {k} from the front, middle" for k in (1, 2, 3, 4)
+    ]
