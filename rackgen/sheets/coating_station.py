@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 from rackgen.parts.kinds import Bought, CutPlate, FoldedBar
 from rackgen.parts.marks import lines
 from rackgen.parts.rack import Rack
@@ -86,10 +88,15 @@ def _hung(rack: Rack) -> str:
     return "frame and basket" if any(p.id.startswith("basket.") for p in rack.placed) else "the frame"
 
 
+LIGHT = 2.0
+"""A piece of less is weighed to a tenth, kg."""
+
+
 def _pieces(rack: Rack, shop: Shop) -> Table:
     """Return the pieces that hang by themselves, with their masses."""
-    columns = (Column("what", "piece"), Column("mass", "weighs", True), Column("by", "hangs by"))
-    rows = tuple((h.what, load(h.mass, shop.unit), h.by) for h in hung(rack))
+    columns = (Column("what", "piece"), Column("mass", "weighs each", True), Column("by", "hangs by"))
+    same = Counter((h.what, load(h.mass, shop.unit, 1 if h.mass < LIGHT else 0), h.by) for h in hung(rack))
+    rows = tuple((f"{n} × {what}" if n > 1 else what, each, by) for (what, each, by), n in same.items())
     return Table("hung", "Pieces, right way up so that the vents are lowest", columns, rows)
 
 
