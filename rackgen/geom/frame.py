@@ -71,9 +71,13 @@ class Frame:
 
     def point(self, local: ArrayLike) -> Vec:
         """Return a local point in the parent frame."""
-        a, b, c = self.direction(local)
-        x, y, z = self.origin
-        return (x + a, y + b, z + c)
+        a, b, c = vec(local)
+        o, x, y, z = self.origin, self.x, self.y, self.z
+        return (
+            o[0] + (a * x[0] + b * y[0] + c * z[0]),
+            o[1] + (a * x[1] + b * y[1] + c * z[1]),
+            o[2] + (a * x[2] + b * y[2] + c * z[2]),
+        )
 
     def points(self, local: ArrayLike) -> Array:
         """Return local points, shape (..., 3), in the parent frame."""
@@ -103,15 +107,30 @@ class Frame:
 
     def then(self, inner: Frame) -> Frame:
         """Return the frame of something placed at `inner` inside this one."""
-        a, b, c = self._turned(inner.origin)
-        x, y, z = self.origin
-        return Frame((x + a, y + b, z + c), self._turned(inner.x), self._turned(inner.y), self._turned(inner.z))
+        (xa, xb, xc), (ya, yb, yc), (za, zb, zc) = self.x, self.y, self.z
+        o, (a, b, c) = self.origin, inner.origin
+        (d, e, f), (g, h, i), (j, k, m) = inner.x, inner.y, inner.z
+        # Written out: settling and resolving do this some ten thousand times, and a call costs more than its sums.
+        return Frame(
+            (o[0] + (a * xa + b * ya + c * za), o[1] + (a * xb + b * yb + c * zb), o[2] + (a * xc + b * yc + c * zc)),
+            (d * xa + e * ya + f * za, d * xb + e * yb + f * zb, d * xc + e * yc + f * zc),
+            (g * xa + h * ya + i * za, g * xb + h * yb + i * zb, g * xc + h * yc + i * zc),
+            (j * xa + k * ya + m * za, j * xb + k * yb + m * zb, j * xc + k * yc + m * zc),
+        )
 
     def inverse(self) -> Frame:
         """Return the frame that undoes this one."""
-        turned = Frame((0.0, 0.0, 0.0), *zip(self.x, self.y, self.z, strict=True))
-        x, y, z = turned.direction(self.origin)
-        return Frame((-x, -y, -z), turned.x, turned.y, turned.z)
+        (a, b, c), x, y, z = self.origin, self.x, self.y, self.z
+        return Frame(
+            (
+                -(a * x[0] + b * x[1] + c * x[2]),
+                -(a * y[0] + b * y[1] + c * y[2]),
+                -(a * z[0] + b * z[1] + c * z[2]),
+            ),
+            (x[0], y[0], z[0]),
+            (x[1], y[1], z[1]),
+            (x[2], y[2], z[2]),
+        )
 
     def moved(self, local: ArrayLike) -> Frame:
         """Return this frame with its origin moved by a local vector."""
