@@ -45,7 +45,7 @@ def _made(site: Site, place: FootPlace, way: Vec) -> tuple[Rack, tuple[Finding, 
         return refusal
 
 
-@settings(max_examples=60, phases=AS_DRAWN)
+@settings(max_examples=30, phases=AS_DRAWN)
 @given(WITH_FEET)
 def test_a_foot_is_whole_or_says_why_not(whole: Whole) -> None:
     job = _read(whole)
@@ -68,7 +68,7 @@ def test_a_foot_is_whole_or_says_why_not(whole: Whole) -> None:
                 assert landing_findings(rack, of) == []
 
 
-@settings(max_examples=40, phases=AS_DRAWN)
+@settings(max_examples=30, phases=AS_DRAWN)
 @given(WITH_FEET)
 def test_left_and_right_are_mirror_images(whole: Whole) -> None:
     job = _read(whole)
