@@ -242,10 +242,10 @@ def _no_tube(mount: FootPlace, off: float, x: float, leg_y: float, od: float, st
         "no-tube-over-mount",
         Level.STOP,
         (f"mount.{mount.name}.saddle",),
-        f"no straight tube stands over {mount.name}: the nearest is {off:g} mm away",
+        f"no straight tube stands over {mount.name}: the nearest is {off:g} mm beyond where it may move to",
         at=mount.at,
         got=off,
-        limit=max(zone_of(mount)),
+        limit=0.0,
         keys=("frame.cross_bars", "frame.width", "frame.front"),
         help=f"move the mount by {off:g} mm; or {bar}, the "
         f"mount at most {leg_y - 2 * od:.0f} mm from the middle; or make the frame "
