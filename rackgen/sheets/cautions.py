@@ -33,8 +33,8 @@ def cautions(rack: Rack, vehicle: Vehicle, sheet: Weights, unit: Unit) -> tuple[
             f"{load_down(left, unit)} of load. Check both figures."
         )
     height = (
-        f"The rack's highest tube stands {height_words(rack, vehicle, unit)}. Measure the overall height with the load "
-        "on and keep it in the driver's sight: garages, car washes, low bridges."
+        f"The rack's highest point stands {height_words(rack, vehicle, unit)}. Measure the overall height with the "
+        "load on and keep it in the driver's sight: garages, car washes, low bridges."
     )
     words = {p.word for p in rack.placed}
     usual = (c for c in usual_cautions() if not (c.head == DRILLING and "gutter jaw" in words and not words & DRILLED))

@@ -137,11 +137,11 @@ def carried_notes(found: Carried, unit: Unit) -> tuple[str, ...]:
     notes = [
         f"finished about {found.finished:.1f} kg, with {found.finish:.2f} kg of coating and {found.weld:.2f} kg of "
         "weld metal",
-        f"highest tube {high(found.top)} above the level that the vehicle's heights are measured from",
+        f"highest point {high(found.top)} above the level that the vehicle's heights are measured from",
     ]
     if found.above_roof is not None and found.centre_above_roof is not None:
         notes.append(
-            f"above the highest measured place of the roof under the rack: highest tube {high(found.above_roof)}, "
+            f"above the highest measured place of the roof under the rack: highest point {high(found.above_roof)}, "
             f"centre of mass {high(found.centre_above_roof)}"
         )
     if found.mounts:

@@ -13,6 +13,7 @@ import numpy as np
 
 from rackgen.geom import outline, spine
 from rackgen.geom.frame import Array
+from rackgen.mesh.triangles import triangles
 from rackgen.parts import measure
 from rackgen.parts.kinds import BentTube, BoltShape, Bought, CutPlate, RivetShape
 from rackgen.parts.rack import Placed, Rack
@@ -66,7 +67,7 @@ class Carried:
     Attributes:
         mounts: as in the vehicle's file, front before rear; empty when they do not hold the rack level.
         lifts: basket alone, and the whole rack.
-        top: highest tube above where the vehicle's file has z 0, mm.
+        top: highest point above where the vehicle's file has z 0, mm.
         above_roof: the same above the highest measured place of the roof under the rack, mm; None when there is none.
         centre_above_roof: height of the centre of mass above that place, mm.
         finish: mass of the coating, kg.
@@ -146,8 +147,14 @@ def carried(rack: Rack, vehicle: Vehicle, finish: float, weld: float) -> Carried
 
 
 def top(rack: Rack) -> float:
-    """Return the height of the highest tube's top, vehicle frame, mm: at its ends, and all along its bends."""
-    return max(_highest(p) + p.part.section.od / 2 for p in rack.placed if isinstance(p.part, BentTube))
+    """Return the height of the highest point of what is made, vehicle frame, mm: slats lie on their tubes."""
+    return max(_top(p) for p in rack.placed if not isinstance(p.part, Bought))
+
+
+def _top(one: Placed) -> float:
+    if isinstance(one.part, BentTube):
+        return _highest(one) + one.part.section.od / 2
+    return float(one.frame.points(triangles(one.part).vertices)[:, 2].max())
 
 
 def _highest(placed: Placed) -> float:
