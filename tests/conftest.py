@@ -1,6 +1,7 @@
-"""Settings that every test shares; standing here, it also lets the tests share the modules of this folder."""
+"""Settings that every test shares, and the one browser; it also lets the tests share the modules of this folder."""
 
 import pytest
+from browser_open import browser, opened  # noqa: F401 - two starts of its driver in one process refuse each other
 from hypothesis import HealthCheck, settings
 
 # The same examples on every run, and no clock: machines differ, laws do not.

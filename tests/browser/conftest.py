@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from browser_open import browser, opened  # noqa: F401
 from browser_seen import PLAIN_EDGES, WIDTHS, Seen
 from playwright.sync_api import Browser
 
@@ -50,7 +49,7 @@ def packet_file(contents: Contents, tmp_path_factory: pytest.TempPathFactory) ->
 
 
 @pytest.fixture(scope="session")
-def page_of_demo(browser: Browser, packet_file: Path) -> Iterator[Seen]:  # noqa: F811
+def page_of_demo(browser: Browser, packet_file: Path) -> Iterator[Seen]:
     """Give the demo rack's packet, opened once with the network off."""
     wide, high = WIDTHS["bench"]
     context = browser.new_context(viewport={"width": wide, "height": high}, offline=True, has_touch=True)

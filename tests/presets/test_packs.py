@@ -14,7 +14,6 @@ from pathlib import Path
 import numpy as np
 import pytest
 import trimesh
-from browser_open import browser, opened  # noqa: F401
 from browser_seen import Opener
 from click.testing import CliRunner, Result
 from pypdf import PdfReader
@@ -204,7 +203,7 @@ def test_a_foreign_file_stops_the_build(packs: Path) -> None:
 @pytest.mark.browser
 @pytest.mark.parametrize("name", RACKS)
 def test_its_packet_opens_at_two_widths_and_every_link_leads_to_a_file(
-    opened: Opener,  # noqa: F811
+    opened: Opener,
     packs: Path,
     name: str,
 ) -> None:
