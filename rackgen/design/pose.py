@@ -230,6 +230,8 @@ def _said(
 ) -> list[Finding]:
     """Return what was given up, with its size; or that nothing would have done."""
     out: list[Finding] = []
+    bent = spec.frame.front_end == "bent"
+    legs = ("frame.hoop",) if bent else ("frame.rail.left", "frame.rail.right")
     wishes = (("rake", spec.frame.rake, tilt[0], "rear"), ("roll", spec.frame.roll, tilt[1], "right"))
     for what, wanted, got, way in wishes:
         if abs(got - wanted) < 1e-9:
@@ -238,7 +240,7 @@ def _said(
             Finding(
                 f"gave-up-{what}",
                 Level.LOOK,
-                ("frame.hoop",),
+                legs,
                 f"a fall of {wanted:.1f} deg to the {way} was wanted, but with the wanted gap over the roof a saddle "
                 f"would stand {before:.0f} mm high under its tube; up to {LONGEST_STUB:.0f} mm is stiff, and for that "
                 f"the frame falls {got:.1f} deg",

@@ -127,3 +127,11 @@ def test_roll_is_given_up_only_where_rake_alone_does_not_do() -> None:
     assert 0 < roll < 5
     assert said.got == pytest.approx(roll, abs=1e-6)
     assert not [f for f in leaning.findings if f.level is Level.STOP]
+
+
+def test_what_is_given_up_is_said_of_the_rails_that_a_frame_has() -> None:
+    """Of a frame in two rails, found among random racks, it was said of a hoop that was not there."""
+    steep = made("market-gardener", rake=-5.0)
+    said = next(f for f in steep.findings if f.code == "gave-up-rake")
+    assert set(said.parts) == {"frame.rail.left", "frame.rail.right"}
+    assert set(said.parts) <= {p.id for p in steep.rack.placed}
