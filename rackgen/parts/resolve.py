@@ -148,6 +148,8 @@ def _cut_ends(
             taken += cope.NIP
         back[end] = taken
         ends[end] = tuple(cope.sawn_back(c, taken) for c in cuts)
+    whole = spine.length(part.spine)
+    square = (-math.inf if ends["A"] else 0.0, math.inf if ends["B"] else whole)
     straights = list(part.spine.straights)
     straights[0] -= back["A"]
     straights[-1] -= back["B"]
@@ -174,13 +176,13 @@ def _cut_ends(
             )
         )
         # Without room for its cuts the tube stays as it was asked for, square, so that the rest can be shown.
-        return dataclasses.replace(placed, part=dataclasses.replace(part, holes=apart(part.holes, outer)))
+        return dataclasses.replace(placed, part=dataclasses.replace(part, holes=apart(part.holes, outer, square)))
     cut = dataclasses.replace(
         part,
         spine=dataclasses.replace(part.spine, straights=tuple(straights)),
         end_a=ends["A"],
         end_b=ends["B"],
-        holes=tuple(dataclasses.replace(h, at=h.at - back["A"]) for h in apart(part.holes, outer)),
+        holes=tuple(dataclasses.replace(h, at=h.at - back["A"]) for h in apart(part.holes, outer, square)),
     )
     return dataclasses.replace(placed, part=cut, frame=placed.frame.moved((back["A"], 0, 0)))
 

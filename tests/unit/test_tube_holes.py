@@ -1,6 +1,7 @@
-"""Holes of one tube that would run into one another."""
+"""Holes of one tube that would run into one another, or over its end."""
 
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -33,3 +34,16 @@ def test_a_vent_in_a_plug_weld_moves_beside_it(at: float, clock: float) -> None:
 def test_holes_keep_their_order_and_a_drain_in_a_vent_is_none() -> None:
     vent, drain, far = TubeHole(100, 0, 5, "vent"), TubeHole(103, 0, 5, "drain"), TubeHole(200, 0, 5, "drain")
     assert apart((drain, far, vent, *PLUGS), OUTER) == (far, vent, *PLUGS)
+
+
+def test_a_vent_that_a_square_end_would_cut_moves_onto_the_tube() -> None:
+    """A post beside a butt: half of its vent lay over the end, and the solid was not what the description says."""
+    vent = TubeHole(1.85, 270.0, 5.0, "vent")
+    (moved,) = apart((vent,), OUTER, (0.0, 450.0))
+    assert moved.at == 2.5 + WEB
+    (at_rear,) = apart((replace(vent, at=449.0),), OUTER, (0.0, 450.0))
+    assert at_rear.at == 450.0 - 2.5 - WEB
+    # A shaped end has its own place for a vent, and a hole beyond the tube is a mistake that is not hidden.
+    assert apart((vent,), OUTER) == (vent,)
+    beyond = replace(vent, at=-20.0)
+    assert apart((beyond,), OUTER, (0.0, 450.0)) == (beyond,)
