@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from rackgen.export.callouts import Callout
 from rackgen.geom.frame import Array
+from rackgen.geom.glyphs import face_file
 from rackgen.parts.colours import Colour
 
 Pixels = NDArray[np.uint8]
@@ -92,10 +93,9 @@ def letters(pixels: Pixels, text: str, at: Sequence[float], height: float, hue: 
 @lru_cache(maxsize=256)
 def _written(text: str, height: int) -> Array:
     """Return a line of letters as how much of each pixel they cover, 0 to 1."""
-    from matplotlib import get_data_path
     from matplotlib.ft2font import FT2Font
 
-    font = FT2Font(f"{get_data_path()}/fonts/ttf/DejaVuSans-Bold.ttf")
+    font = FT2Font(str(face_file("DejaVuSans-Bold")))
     # Capitals of DejaVu are 0.729 of its size high.
     font.set_size(height / 0.729, 72)
     font.set_text(text)

@@ -6,8 +6,11 @@ from __future__ import annotations
 
 import math
 from functools import lru_cache
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Any, Literal
+
+from rackgen.errors import RackgenError
 
 CAP = 0.729
 """Height of DejaVu's capitals over its em."""
@@ -18,6 +21,21 @@ Glyph = tuple[tuple[tuple[Point, ...], ...], float]
 """Closed outlines and the advance to the next letter, in em."""
 
 Face = Literal["DejaVuSans", "DejaVuSans-Bold"]
+
+
+def face_file(face: Face) -> Path:
+    """Return the file of a face, found without loading matplotlib.
+
+    Raises:
+        RackgenError: it is not there, as where an installation was thinned out.
+    """
+    spec = find_spec("matplotlib")
+    folders = [] if spec is None else list(spec.submodule_search_locations or ())
+    files = [Path(folder) / "mpl-data" / "fonts" / "ttf" / f"{face}.ttf" for folder in folders]
+    found = next((file for file in files if file.is_file()), None)
+    if found is None:
+        raise RackgenError(f"the font {face}.ttf that comes with matplotlib is missing: install matplotlib anew")
+    return found
 
 
 def known(letter: str, face: Face) -> bool:
@@ -85,10 +103,9 @@ def _curves(letter: str, face: Face) -> tuple[tuple[tuple[Point, Steps], ...], f
 
 @lru_cache(maxsize=4)
 def _font(face: Face) -> Any:
-    import matplotlib
     from matplotlib.ft2font import FT2Font
 
-    return FT2Font(str(Path(matplotlib.get_data_path()) / "fonts" / "ttf" / f"{face}.ttf"))
+    return FT2Font(str(face_file(face)))
 
 
 def _on_curve(a: Point, c: Point, b: Point, t: float) -> Point:

@@ -13,8 +13,8 @@ from shapely.geometry import Polygon
 from shapely.ops import unary_union
 
 from rackgen import job
-from rackgen.errors import BadInput, Level
-from rackgen.geom.glyphs import CAP, glyph, known
+from rackgen.errors import BadInput, Level, RackgenError
+from rackgen.geom.glyphs import CAP, face_file, glyph, known
 from rackgen.geom.stencil import cut_outs, narrowest_cut, narrowest_metal
 from rackgen.made import Design
 from rackgen.parts.kinds import CutPlate
@@ -340,3 +340,10 @@ def test_a_picture_larger_than_the_plate_is_a_stop_with_the_length_that_fits(tmp
     again = made(tmp_path, f"{sides}\noutline_length = {most}")
     assert "outline-too-big" not in {f.code for f in again.findings}
     assert plates(again)[0].openings
+
+
+def test_a_font_that_is_missing_is_told_with_a_cure(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert face_file("DejaVuSans").read_bytes()[:4] == b"\x00\x01\x00\x00"
+    monkeypatch.setattr("rackgen.geom.glyphs.find_spec", lambda name: None)
+    with pytest.raises(RackgenError, match=r"DejaVuSans-Bold\.ttf .* install matplotlib anew"):
+        face_file("DejaVuSans-Bold")

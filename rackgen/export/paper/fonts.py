@@ -12,8 +12,8 @@ from __future__ import annotations
 import re
 import unicodedata
 from functools import lru_cache
-from importlib.util import find_spec
-from pathlib import Path
+
+from rackgen.geom.glyphs import face_file
 
 CAP = 0.729
 """Height of DejaVu's capitals over its em."""
@@ -30,16 +30,16 @@ _SOFT = re.compile(r"(?<=[./,_\-\[\]:;=@|\\])")
 
 @lru_cache(maxsize=2)
 def face(bold: bool) -> str:
-    """Return the name of a face, after it was made known to the PDF library."""
+    """Return the name of a face, after it was made known to the PDF library.
+
+    Raises:
+        RackgenError: its file is missing.
+    """
     from reportlab.pdfbase import pdfmetrics
     from reportlab.pdfbase.ttfonts import TTFont
 
     name = "DejaVuSans-Bold" if bold else "DejaVuSans"
-    spec = find_spec("matplotlib")
-    assert spec is not None, "matplotlib is a declared dependency"
-    assert spec.submodule_search_locations, "matplotlib is a package"
-    path = Path(spec.submodule_search_locations[0]) / "mpl-data" / "fonts" / "ttf" / f"{name}.ttf"
-    pdfmetrics.registerFont(TTFont(name, str(path)))
+    pdfmetrics.registerFont(TTFont(name, str(face_file(name))))
     return name
 
 
