@@ -354,7 +354,6 @@ def new(file: Path, vehicle: str | None, shop: str | None, carries: str | None, 
 
     FILE is never written over.
     """
-    from rackgen import job
     from rackgen.app.new import Asked, ask, make_new, write_new
     from rackgen.app.strength import ratings_text
 
@@ -366,10 +365,8 @@ def new(file: Path, vehicle: str | None, shop: str | None, carries: str | None, 
             broken = isinstance(end.__context__, KeyboardInterrupt)
             complain("interrupted" if broken else "the questions were not answered to the end; nothing was written")
             sys.exit(INTERRUPTED if broken else 2)
-        text, made = make_new(asked)
+        text, made = make_new(asked, rated=True)
         write_new(text, file)
-    # Rated once its file is there: what it carries is what it was made for.
-    made = job.checked(job.strong(job.design(made.job)))
     _report(made)
     if made.strength is not None:
         say(ratings_text(made.strength, made.job.shop.unit))

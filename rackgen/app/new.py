@@ -127,8 +127,12 @@ def _chosen(question: str, known: list[tuple[str, str]]) -> str:
     return answer
 
 
-def make_new(asked: Asked) -> tuple[str, Design]:
+def make_new(asked: Asked, *, rated: bool = False) -> tuple[str, Design]:
     """Return the text of a new rack file, and the rack that it gives, designed and checked.
+
+    Args:
+        asked: what is wanted.
+        rated: whether it is also reckoned how much it carries, which takes a second or two.
 
     Raises:
         BadInput: every mistake in what was typed and in the files it names, or what is asked for cannot be.
@@ -171,10 +175,10 @@ def make_new(asked: Asked) -> tuple[str, Design]:
         trial = Path(folder) / asked.file.name
         trial.write_text(text, "utf-8")
         try:
-            found = job.checked(job.design(read_job(trial, shop=shop[1], vehicle=vehicle[1])))
+            found = job.design(read_job(trial, shop=shop[1], vehicle=vehicle[1]))
         except BadInput as refusal:
             raise BadInput(_as_typed(m) for m in refusal.mistakes) from refusal
-    return text, found
+    return text, job.checked(job.strong(found) if rated else found)
 
 
 def write_new(text: str, file: Path) -> None:

@@ -16,7 +16,7 @@ from rackgen.design.foot import face_at
 from rackgen.design.foot_pairs import Pair, chosen
 from rackgen.design.overhang import overhangs, past_feet
 from rackgen.design.pairs import alike
-from rackgen.design.plan_record import Plan, ring_y
+from rackgen.design.plan_record import Plan, legs_of, ring_y
 from rackgen.design.pose import Footprint, pose
 from rackgen.design.rear import LegEnd, leg_frame, spanner_offset
 from rackgen.design.seat import LEAN, Carrier, Stretch, beside_leg, round_up, seated, stub_x
@@ -56,8 +56,7 @@ def plan_rails(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> 
     if mistakes:
         raise BadInput(mistakes)
     od, frame_wish = choice.frame_od, spec.frame
-    ends = {"bent": choice.frame_die.clr + 1.5 * od, "mitred": 2.5 * od, "open": od}
-    pairs = chosen(spec, vehicle, 2, (ends[frame_wish.front_end], 1.5 * od))
+    pairs = chosen(spec, vehicle, 2, (_least_front(spec, choice), 1.5 * od))
     places = [p for pair in pairs for p in (pair.left, pair.right)]
     findings: list[Finding] = []
     faces = {
@@ -108,9 +107,9 @@ def plan_rails(spec: RackSpec, shop: Shop, vehicle: Vehicle, choice: Choice) -> 
                 break
     findings += homeless
     findings += overhangs(
-        spec, choice, vehicle.roof, frame, (), ends, middle, legs_of(spec)[0]
+        spec, choice, vehicle.roof, frame, (), ends, middle, legs_of(frame_wish.front_end)[0]
     )  # fmt: skip
-    findings += past_feet(leg_y, [abs(c.y) for c in carriers], od, legs_of(spec)[0])
+    findings += past_feet(leg_y, [abs(c.y) for c in carriers], od, legs_of(frame_wish.front_end)[0])
     joint = _butt(spec, shop, choice, leg_y, reach, pads, middle, landings)
     top, wide = top_sizes(spec, shop, choice)
     found = Plan(
@@ -130,11 +129,6 @@ def _basket_moved(by: float) -> Finding:
         got=abs(by),
         keys=("basket.forward",),
     )
-
-
-def legs_of(spec: RackSpec) -> tuple[str, str]:
-    """Return the ids of the left and the right rail."""
-    return ("frame.hoop", "frame.hoop") if spec.frame.front_end == "bent" else ("frame.rail.left", "frame.rail.right")
 
 
 def _leg_y(
@@ -162,12 +156,18 @@ def _leg_y(
     return wanted
 
 
+def _least_front(spec: RackSpec, choice: Choice) -> float:
+    """Return how far the first feet are behind the frame's front at least, clear of its bends or mitres, mm."""
+    od = choice.frame_od
+    return {"bent": choice.frame_die.clr + 1.5 * od, "mitred": 2.5 * od, "open": od}[spec.frame.front_end]
+
+
 def _length(spec: RackSpec, choice: Choice, pairs: Sequence[Pair]) -> tuple[float, float]:
     """Return X of the front in the vehicle frame, and X to which the rails run in the rack's frame, mm."""
     od, wish = choice.frame_od, spec.frame
     before = od / 2 if wish.front_end != "open" else 0.0
     behind = od / 2 if wish.rear_end == "mitred" else 0.0
-    least_front = {"bent": choice.frame_die.clr + 1.5 * od, "mitred": 2.5 * od, "open": od}[wish.front_end]
+    least_front = _least_front(spec, choice)
     first, last = pairs[0].x, pairs[-1].x
     past = max(PAST_FEET, least_front)
     length = wish.length

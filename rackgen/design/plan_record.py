@@ -17,6 +17,11 @@ from rackgen.spec.frames import FrameKind, FrontEnd, RearEndKind
 from rackgen.spec.rack import RackSpec
 
 
+def legs_of(front_end: FrontEnd) -> tuple[str, str]:
+    """Return the ids of the tubes that are the left and right leg or rail of a frame, ahead of any butt."""
+    return ("frame.hoop", "frame.hoop") if front_end == "bent" else ("frame.rail.left", "frame.rail.right")
+
+
 @dataclass(frozen=True)
 class Plan:
     """Sizes and places; mm, rack frame unless said otherwise.
@@ -66,7 +71,7 @@ class Plan:
     @property
     def legs(self) -> tuple[str, str]:
         """Ids of the tubes that are the left and right leg or rail, ahead of any butt."""
-        return ("frame.hoop", "frame.hoop") if self.front_end == "bent" else ("frame.rail.left", "frame.rail.right")
+        return legs_of(self.front_end)
 
     @property
     def landings(self) -> tuple[float, ...]:

@@ -15,6 +15,7 @@ import numpy as np
 
 from rackgen.design.choose import Choice, thickness
 from rackgen.design.foot import face_at
+from rackgen.design.plan_record import legs_of
 from rackgen.design.seat import LEAST_STUB, Carrier, round_up
 from rackgen.errors import Finding, Level
 from rackgen.geom.frame import Array, Frame
@@ -230,8 +231,7 @@ def _said(
 ) -> list[Finding]:
     """Return what was given up, with its size; or that nothing would have done."""
     out: list[Finding] = []
-    bent = spec.frame.front_end == "bent"
-    legs = ("frame.hoop",) if bent else ("frame.rail.left", "frame.rail.right")
+    legs = tuple(dict.fromkeys(legs_of(spec.frame.front_end)))
     wishes = (("rake", spec.frame.rake, tilt[0], "rear"), ("roll", spec.frame.roll, tilt[1], "right"))
     for what, wanted, got, way in wishes:
         if abs(got - wanted) < 1e-9:

@@ -13,12 +13,12 @@ from dataclasses import dataclass
 
 from rackgen.errors import NestError
 from rackgen.sheets.flats import Blank
-from rackgen.sheets.nest_fit import HALVES, NEAR, QUARTERS, fits, lies_across, panel_extent
+from rackgen.sheets.nest_fit import NEAR, lies_across, panel_extent, panel_fits
 from rackgen.sheets.nest_place import meshes
 from rackgen.sheets.nest_records import Leftover
 from rackgen.sheets.words import fine
 from rackgen.spec.shop import Shop
-from rackgen.spec.stock import Expanded, Panel, Perforated
+from rackgen.spec.stock import Expanded, Panel
 from rackgen.units import Unit
 
 DISC = 3.0
@@ -109,9 +109,7 @@ def mesh_nests(flat: Sequence[Blank], shop: Shop) -> tuple[MeshNest, ...]:
     for name, group in meshes(flat, shop).items():
         section = next(stock.section for stock in shop.stock if stock.name == name)
         assert isinstance(section, Panel)
-        length, width = section.length, section.width
-        turned = QUARTERS if isinstance(section, Perforated) else HALVES
-        fitting = [b for b in group if fits(b, length, width, turned)]
+        fitting = [b for b in group if panel_fits(b, section)]
         ways = [_strips(fitting, section, shop.unit, lengthwise) for lengthwise in (False, True)]
         best = min(ways, key=lambda sheets: (len(sheets), -max((_left(s) for s in sheets), default=0.0)))
         left_out = sorted(b.mark for b in group if b not in fitting for _ in range(b.quantity))

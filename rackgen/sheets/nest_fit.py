@@ -46,11 +46,14 @@ def fits(blank: Blank, length: float, width: float, turned: Iterable[float], mar
     return any(along <= room[0] and across <= room[1] for along, across in sizes)
 
 
+def panel_fits(blank: Blank, section: Panel) -> bool:
+    """Return whether a panel comes out of its sheet: expanded metal keeps its long way, perforated sheet has none."""
+    return fits(blank, section.length, section.width, QUARTERS if isinstance(section, Perforated) else HALVES)
+
+
 def lies_across(blank: Blank, section: Panel) -> bool:
     """Return whether a panel lies across its sheet: of perforated sheet, alike both ways, where only so it fits."""
-    if not isinstance(section, Perforated) or fits(blank, section.length, section.width, HALVES):
-        return False
-    return fits(blank, section.length, section.width, QUARTERS)
+    return not fits(blank, section.length, section.width, HALVES) and panel_fits(blank, section)
 
 
 def panel_extent(blank: Blank, section: Panel) -> tuple[float, float]:
@@ -88,10 +91,7 @@ def panels_too_big(rack: Rack, blanks: Sequence[Blank], shop: Shop) -> tuple[Fin
     for mesh, group in meshes(blanks, shop).items():
         section = next(stock.section for stock in shop.stock if stock.name == mesh)
         assert isinstance(section, Panel)
-        turned = QUARTERS if isinstance(section, Perforated) else HALVES
-        found += [
-            _bigger_than_mesh(b, shop, section) for b in group if not fits(b, section.length, section.width, turned)
-        ]
+        found += [_bigger_than_mesh(b, shop, section) for b in group if not panel_fits(b, section)]
     return _with_ids(rack, found)
 
 

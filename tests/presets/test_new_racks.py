@@ -41,9 +41,9 @@ def test_it_carries_something_in_whichever_shop(vehicle: str, tmp_path: Path) ->
     """One load in each shop, all of them in turn over the vehicles."""
     turn = VEHICLES.index(vehicle)
     for n, shop in enumerate(SHOPS):
-        _, made = make_new(Asked(tmp_path / "new.toml", vehicle, shop, list(LOADS)[(turn + n) % len(LOADS)]))
-        rated = job.strong(job.design(made.job))
-        assert not [f.text for f in rated.findings if f.level is Level.STOP], (shop, made.job.spec.title)
+        asked = Asked(tmp_path / "new.toml", vehicle, shop, list(LOADS)[(turn + n) % len(LOADS)])
+        _, rated = make_new(asked, rated=True)
+        assert not [f.text for f in rated.findings if f.level is Level.STOP], (shop, rated.job.spec.title)
         assert rated.strength is not None
         assert is_rated(rated.strength)
 
